@@ -1,0 +1,17 @@
+// Every page loads this. It only helps: a page without scripts does the same work.
+
+// A refused form opens on the list of what is wrong, so that it is read out first.
+document.getElementById("summary")?.focus();
+
+// A second press of a button that sends must not send twice. The server keeps
+// one record in any case; this spares the person the doubt.
+for (const form of document.querySelectorAll("form[method=post]")) {
+  form.addEventListener("submit", (event) => {
+    if (form.dataset.sent) event.preventDefault();
+    form.dataset.sent = "yes";
+  });
+}
+// A page taken from the browser's memory by the back button can be sent again.
+addEventListener("pageshow", () => {
+  for (const form of document.querySelectorAll("form[data-sent]")) delete form.dataset.sent;
+});
