@@ -1,0 +1,189 @@
+package chart
+
+import (
+	"strconv"
+	"strings"
+
+	"github.com/go-echarts/go-echarts/v2/charts"
+	"github.com/go-echarts/go-echarts/v2/opts"
+)
+
+// datum is one point: its words for the tooltip, and time and value.
+type datum struct {
+	Name  string `json:"name,omitempty"`
+	Value [2]any `json:"value"`
+}
+
+// gap ends a line: the next point starts a new one.
+const gap = "-"
+
+// at makes a datum of a visit.
+func at(v Visit, value any, words ...string) datum {
+	return datum{strings.Join(nonEmpty(words), "\n"), [2]any{wallClock(v.At), value}}
+}
+
+func nonEmpty(words []string) []string {
+	var kept []string
+	for _, w := range words {
+		if w != "" {
+			kept = append(kept, w)
+		}
+	}
+	return kept
+}
+
+// joined is a straight thin line through the points, without symbols of its own.
+func joined(id string, panel int, data []datum, color, kind string) charts.SingleSeries {
+	return charts.SingleSeries{
+		Id: id, Type: "line", XAxisIndex: panel, YAxisIndex: panel, Data: data,
+		Symbol: "none", ConnectNulls: opts.Bool(false),
+		LineStyle: &opts.LineStyle{Color: color, Width: 1, Type: kind},
+	}
+}
+
+// bars are the 95 % intervals: one vertical stroke for each.
+func bars(id string, panel int, visits []Visit, of func(Visit) *Change, color string, widthPX float32) charts.SingleSeries {
+	var data []datum
+	for _, v := range visits {
+		if change := of(v); change != nil && !v.Reference {
+			data = append(data, at(v, change.LoPercent), at(v, change.HiPercent), at(v, gap))
+		}
+	}
+	s := joined(id, panel, data, color, "solid")
+	s.LineStyle.Width = widthPX
+	return s
+}
+
+// points are symbols with their words.
+func points(id string, panel int, data []datum, symbol string, open bool) charts.SingleSeries {
+	fill := ink
+	if open {
+		fill = paper
+	}
+	return charts.SingleSeries{
+		Id: id, Type: "scatter", XAxisIndex: panel, YAxisIndex: panel, Data: data,
+		Symbol: symbol, SymbolSize: 9,
+		ItemStyle: &opts.ItemStyle{Color: fill, BorderColor: ink, BorderWidth: 1.6, Opacity: opts.Float(1)},
+	}
+}
+
+// newest writes the last value beside its point, the figure heavier.
+func newest(id string, panel int, d datum) charts.SingleSeries {
+	return charts.SingleSeries{
+		Id: id, Type: "scatter", XAxisIndex: panel, YAxisIndex: panel, Data: []datum{d},
+		Symbol: "circle", SymbolSize: 1, ItemStyle: &opts.ItemStyle{Color: "transparent"},
+		Label: &opts.Label{
+			Show: opts.Bool(true), Position: "right", Formatter: "{b}", Color: ink, FontWeight: "600", FontSize: fontPX,
+		},
+	}
+}
+
+// volumeSeries draws the residual limb and the sound limb in panel 0.
+func (c Course) volumeSeries() charts.MultiSeries {
+	residual := func(v Visit) *Change { return v.Residual }
+	sound := func(v Visit) *Change { return v.Sound }
+	var same, other, diamonds, course, control []datum
+	for _, v := range c.Visits {
+		if change := v.Residual; change != nil {
+			d := at(v, change.Percent, v.DateWords, figureWords(v, change), v.FitterWords, v.Note)
+			course = append(course, at(v, change.Percent))
+			if v.OtherFitter {
+				other = append(other, d)
+			} else {
+				same = append(same, d)
+			}
+		} else {
+			course = append(course, at(v, gap))
+		}
+		if change := v.Sound; change != nil {
+			diamonds = append(diamonds, at(v, change.Percent, v.DateWords, c.Words.SoundLimb, figureWords(v, change)))
+			control = append(control, at(v, change.Percent))
+		} else {
+			control = append(control, at(v, gap))
+		}
+	}
+	list := charts.MultiSeries{
+		bars("sound-interval", 0, c.Visits, sound, hair, 6),
+		joined("sound-course", 0, control, then, "dashed"),
+		bars("interval", 0, c.Visits, residual, ink, 1.3),
+		joined("course", 0, course, then, "solid"),
+		points("sound", 0, diamonds, "diamond", true),
+		points("same-fitter", 0, same, "circle", false),
+		points("other-fitter", 0, other, "circle", true),
+	}
+	if len(diamonds) == 0 {
+		list = list[2:]
+	}
+	return list
+}
+
+// figureWords are a change and its interval in words; the reference has none.
+func figureWords(v Visit, change *Change) string {
+	if v.Reference || change.IntervalWords == "" {
+		return change.Words
+	}
+	return change.Words + ", " + change.IntervalWords
+}
+
+// measureSeries draws one of the lower panels: points joined where visits
+// follow one another without a gap.
+func (c Course) measureSeries(index int, m measure) charts.MultiSeries {
+	var course, dots []datum
+	for _, v := range c.Visits {
+		f := m.of(v)
+		if f == nil {
+			course = append(course, at(v, gap))
+			continue
+		}
+		course = append(course, at(v, f.Value))
+		dots = append(dots, at(v, f.Value, v.DateWords, m.heading, f.Words))
+	}
+	s := points(m.kind, index, dots, "circle", false)
+	s.SymbolSize = 6
+	return charts.MultiSeries{joined(m.kind+"-course", index, course, then, "solid"), s}
+}
+
+// latest returns the newest value of a panel with its words, wide and narrow.
+func (c Course) latest(kind string) (wide, narrow datum, ok bool) {
+	for i := len(c.Visits) - 1; i >= 0; i-- {
+		v := c.Visits[i]
+		if kind == "volume" {
+			if change := v.Residual; change != nil {
+				wide = at(v, change.Percent, change.Words)
+				narrow = wide
+				if !v.Reference {
+					wide = at(v, change.Percent, change.Words, change.IntervalWords)
+				}
+				return wide, narrow, true
+			}
+			continue
+		}
+		for _, m := range c.measures() {
+			if f := m.of(v); m.kind == kind && f != nil {
+				d := at(v, f.Value, f.Words)
+				return d, d, true
+			}
+		}
+	}
+	return datum{}, datum{}, false
+}
+
+// eventNotes numbers the events in the order given.
+func (c Course) eventNotes() []EventNote {
+	var notes []EventNote
+	for i, e := range c.Events {
+		notes = append(notes, EventNote{i + 1, e.DateWords, e.Words})
+	}
+	return notes
+}
+
+// eventName is what stands above an event's line.
+func (c Course) eventName(i int, place eventPlace) string {
+	switch {
+	case place.row < 0:
+		return ""
+	case place.words:
+		return strconv.Itoa(i+1) + "  " + c.Events[i].Words
+	}
+	return strconv.Itoa(i + 1)
+}
