@@ -1,6 +1,8 @@
 package models
 
 import (
+	"context"
+	"strings"
 	"time"
 
 	"fairlead/analytics/quantity"
@@ -48,20 +50,65 @@ func (p Person) Has(r Role) bool {
 	return false
 }
 
-// Workshop is the one workshop that a database belongs to.
-type Workshop struct {
-	ID       string // always "workshop": there is one row
-	Name     string
-	Zone     string // IANA name, such as Europe/Berlin
-	Invented bool   // the demonstration workshop; every page says so
-	Version  int
+// WorkshopID is the id of the only workshop in a database.
+const WorkshopID = "workshop"
+
+// CreatePerson records a new person. It fills in ID, CreatedAt and Version,
+// lowers the case of SignIn, and LengthUnit is centimetres unless chosen.
+// A sign-in name that is taken gives ErrConflict.
+func (s *Store) CreatePerson(ctx context.Context, p *Person) error {
+	p.ID, p.CreatedAt, p.Version = newIfEmpty(p.ID), s.clock(), 1
+	p.SignIn = signInName(p.SignIn)
+	p.DisabledAt = storedPointer(p.DisabledAt)
+	if p.LengthUnit == "" {
+		p.LengthUnit = quantity.Centimetre
+	}
+	return fold("create person", s.db.WithContext(ctx).Create(p).Error)
 }
 
-// OneTimeLink lets one person choose a password once. Only the SHA-256 of its
-// token is stored.
-type OneTimeLink struct {
-	TokenHash string `gorm:"primaryKey"`
-	PersonID  string
-	ExpiresAt time.Time
-	UsedAt    *time.Time
+// PersonByID returns one person, or ErrNotFound.
+func (s *Store) PersonByID(ctx context.Context, id string) (Person, error) {
+	var p Person
+	err := s.db.WithContext(ctx).Where("id = ?", id).Take(&p).Error
+	return p, fold("person by id", err)
 }
+
+// PersonBySignIn returns the person with the sign-in name in any case, or
+// ErrNotFound.
+func (s *Store) PersonBySignIn(ctx context.Context, name string) (Person, error) {
+	var p Person
+	err := s.db.WithContext(ctx).Where("sign_in = ?", signInName(name)).Take(&p).Error
+	return p, fold("person by sign-in name", err)
+}
+
+// People returns everyone who may or could sign in, by sign-in name.
+func (s *Store) People(ctx context.Context) ([]Person, error) {
+	var people []Person
+	err := s.db.WithContext(ctx).Order("sign_in").Find(&people).Error
+	return people, fold("people", err)
+}
+
+// CountPeople returns how many people there are: none means a first start.
+func (s *Store) CountPeople(ctx context.Context) (int, error) {
+	var n int64
+	err := s.db.WithContext(ctx).Model(&Person{}).Count(&n).Error
+	return int(n), fold("count people", err)
+}
+
+// UpdatePerson writes the whole person, read at p.Version, and raises the
+// version. It returns ErrStale when the person was changed meanwhile,
+// ErrConflict when the sign-in name is taken.
+func (s *Store) UpdatePerson(ctx context.Context, p *Person) error {
+	next := *p
+	next.Version++
+	next.SignIn = signInName(p.SignIn)
+	next.DisabledAt = storedPointer(p.DisabledAt)
+	if err := s.update(ctx, &next, next.ID, next.Version); err != nil {
+		return fold("update person", err)
+	}
+	*p = next
+	return nil
+}
+
+// signInName is the form in which sign-in names are kept and looked up.
+func signInName(typed string) string { return strings.ToLower(strings.TrimSpace(typed)) }
