@@ -4,13 +4,13 @@
 document.getElementById("summary")?.focus();
 
 // A second press of a button that sends must not send twice. The server keeps
-// one record in any case; this spares the person the doubt.
-for (const form of document.querySelectorAll("form[method=post]")) {
-  form.addEventListener("submit", (event) => {
-    if (form.dataset.sent) event.preventDefault();
-    form.dataset.sent = "yes";
-  });
-}
+// one record in any case; this spares the person the doubt. It listens on the
+// document so that a form's own script has its say first.
+document.addEventListener("submit", (event) => {
+  if (event.defaultPrevented) return;
+  if (event.target.dataset.sent) event.preventDefault();
+  event.target.dataset.sent = "yes";
+});
 // A page taken from the browser's memory by the back button can be sent again.
 addEventListener("pageshow", () => {
   for (const form of document.querySelectorAll("form[data-sent]")) delete form.dataset.sent;
