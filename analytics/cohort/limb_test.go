@@ -1,0 +1,196 @@
+package cohort
+
+import (
+	"math"
+	"slices"
+	"testing"
+
+	"fairlead/analytics/girth"
+	"fairlead/analytics/quantity"
+	"fairlead/analytics/volume"
+)
+
+// conical lists the levels of amputation that have a volume.
+func conical() []quantity.AmputationLevel {
+	return slices.DeleteFunc(slices.Clone(quantity.AmputationLevels), func(a quantity.AmputationLevel) bool { return !a.HasCone() })
+}
+
+func TestLimbsArePlausible(t *testing.T) {
+	for _, level := range conical() {
+		t.Run(string(level), func(t *testing.T) {
+			for seed := range uint64(100) {
+				for _, size := range []float64{0.5, 0.8, 1, 1.15} {
+					rng := NewRand(seed)
+					limb := NewLimb(rng, level, size)
+					if limb.InflectionMM >= limb.LengthMM || limb.RisePercent < 2.4 || limb.RisePercent > 10.9 {
+						t.Fatalf("seed %d size %g: %+v", seed, size, limb)
+					}
+					sound := limb.Opposite(rng)
+					local := limb.Locally(0.4, limb.LengthMM/2)
+					for _, factor := range []float64{0.85, 1, 1.1} {
+						plausible(t, limb, limb.PlanLevels(), factor)
+						plausible(t, local, limb.PlanLevels(), factor)
+						plausible(t, sound, limb.PlanLevels(), factor)
+					}
+					plausible(t, limb, limb.PlanLevels(), 0.65)
+				}
+			}
+		})
+	}
+}
+
+// plausible checks the true profile against the limits of entry: 20 to 2000 mm,
+// and M5, neighbours within 20 %.
+func plausible(t *testing.T, l Limb, levels []float64, factor float64) {
+	t.Helper()
+	for i, level := range levels {
+		now := l.GirthMM(level, factor)
+		if !(now > 60 && now < 900) {
+			t.Fatalf("%s: girth %g mm at %g mm", l.Level, now, level)
+		}
+		if i > 0 && girth.ImplausibleStep(l.GirthMM(levels[i-1], factor), now) {
+			t.Fatalf("%s: girth goes from %g to %g mm at %g mm", l.Level, l.GirthMM(levels[i-1], factor), now, level)
+		}
+	}
+}
+
+// M4: every 40 mm on a thigh, 30 mm below the knee, 25 mm on an arm, and 5 to 8
+// levels (M4 allows 4) whatever the length.
+func TestPlanLevels(t *testing.T) {
+	tests := []struct {
+		name       string
+		level      quantity.AmputationLevel
+		inflection float64
+		spacing    float64
+		count      int
+	}{
+		{"transtibial of usual length", quantity.Transtibial, 130, 30, 5},
+		{"short transtibial is read closer", quantity.Transtibial, 60, 15, 5},
+		{"transfemoral of usual length", quantity.Transfemoral, 240, 40, 7},
+		{"long thigh is read wider", quantity.KneeDisarticulation, 375, 55, 7},
+		{"transradial", quantity.Transradial, 130, 25, 6},
+		{"long arm is read wider", quantity.ElbowDisarticulation, 280, 40, 8},
+		{"a child's", quantity.Transhumeral, 75, 15, 6},
+	}
+	for _, tt := range tests {
+		t.Run(tt.name, func(t *testing.T) {
+			levels := Limb{Level: tt.level, InflectionMM: tt.inflection}.PlanLevels()
+			if len(levels) != tt.count || levels[0] != 0 || levels[1] != tt.spacing {
+				t.Errorf("got %v, want %d levels every %g mm", levels, tt.count, tt.spacing)
+			}
+		})
+	}
+	for _, level := range conical() {
+		for seed := range uint64(50) {
+			for _, size := range []float64{0.4, 0.6, 1, 1.2} {
+				limb := NewLimb(NewRand(seed), level, size)
+				levels := limb.PlanLevels()
+				if len(levels) < 5 || len(levels) > 8 || levels[len(levels)-1] > limb.InflectionMM {
+					t.Errorf("%s of size %g, %g mm to the inflection: %v", level, size, limb.InflectionMM, levels)
+				}
+			}
+		}
+	}
+}
+
+// Frusta of true girths close together approach the integral from either side
+// with the square of the spacing.
+func TestTrueVolumeIsTheLimitOfFrusta(t *testing.T) {
+	limb := NewLimb(NewRand(3), quantity.Transtibial, 1).Locally(0.5, 80)
+	for _, factor := range []float64{0.85, 1, 1.1} {
+		want := limb.TrueVolumeML(0, limb.InflectionMM, factor)
+		for _, segments := range []int{25, 50, 100} {
+			got, h := 0.0, limb.InflectionMM/float64(segments)
+			for i := range segments {
+				z := float64(i) * h
+				got += volume.Frustum(limb.GirthMM(z, factor), limb.GirthMM(z+h, factor), h)
+			}
+			if bound := 2 / float64(segments*segments); math.Abs(got/want-1) > bound {
+				t.Errorf("factor %g, %d frusta: %g mL, want %g within %g of it", factor, segments, got, want, bound)
+			}
+		}
+	}
+}
+
+// A part of a closed form: above the inflection level the shape is a polynomial
+// and below it half an ellipse of revolution, two thirds of its base times its
+// depth (the semi-ellipsoid cap).
+func TestTrueVolumeOfTheEnd(t *testing.T) {
+	limb := NewLimb(NewRand(3), quantity.Transtibial, 1)
+	base := limb.GirthMM(limb.InflectionMM, 1)
+	depth := limb.LengthMM - limb.InflectionMM
+	want, err := volume.Cap(quantity.SemiEllipsoid, base, depth)
+	if err != nil {
+		t.Fatal(err)
+	}
+	if got := limb.TrueVolumeML(limb.InflectionMM, limb.LengthMM, 1); math.Abs(got/want-1) > 1e-12 {
+		t.Errorf("end of %g mL, want %g", got, want)
+	}
+	whole := limb.TrueVolumeML(0, limb.LengthMM, 1)
+	if parts := limb.TrueVolumeML(0, 50, 1) + limb.TrueVolumeML(50, limb.LengthMM, 1); math.Abs(parts/whole-1) > 1e-12 {
+		t.Errorf("parts of %g mL, want the whole %g", parts, whole)
+	}
+}
+
+// The whole limb has the volume that the factor says, evenly spread or not; and
+// a local loss takes more at its middle than further off.
+func TestVolumeFollowsTheFactor(t *testing.T) {
+	for _, level := range conical() {
+		even := NewLimb(NewRand(11), level, 1)
+		middle := even.LengthMM / 2
+		for _, limb := range []Limb{even, even.Locally(0.5, middle)} {
+			for _, factor := range []float64{0.7, 0.95, 1.1} {
+				got := limb.TrueVolumeML(0, limb.LengthMM, factor) / limb.TrueVolumeML(0, limb.LengthMM, 1)
+				if math.Abs(got-factor) > 1e-6 {
+					t.Errorf("%s: volume changed by %g, want %g", level, got, factor)
+				}
+			}
+		}
+		local := even.Locally(0.5, middle)
+		loss := func(l Limb, z float64) float64 { return 1 - l.GirthMM(z, 0.9)/l.GirthMM(z, 1) }
+		if loss(local, middle) < 1.4*loss(even, middle) || loss(local, 0) > 0.6*loss(even, 0) {
+			t.Errorf("%s: a local loss takes %g in the middle and %g at the landmark, an even one %g and %g", level,
+				loss(local, middle), loss(local, 0), loss(even, middle), loss(even, 0))
+		}
+	}
+}
+
+// Zachariah et al. 2004: 95 % of the rise is over within 8 min on a transtibial
+// limb; a thigh takes about 30 min.
+func TestRiseAfter(t *testing.T) {
+	for level, minutes := range map[quantity.AmputationLevel]float64{quantity.Transtibial: 8, quantity.Transfemoral: 30} {
+		limb := NewLimb(NewRand(5), level, 1)
+		if got := limb.RiseAfter(0); got != 1 {
+			t.Errorf("%s: rise by %g at once, want 1", level, got)
+		}
+		if got, want := limb.RiseAfter(minutes), 1+0.95*limb.RisePercent/100; math.Abs(got-want) > 1e-12 {
+			t.Errorf("%s: rise by %g after %g min, want %g", level, got, minutes, want)
+		}
+	}
+}
+
+func TestProgrammersMistakesPanic(t *testing.T) {
+	limb := NewLimb(NewRand(1), quantity.Transtibial, 1)
+	tests := []struct {
+		name string
+		call func()
+	}{
+		{"a level without a cone", func() { NewLimb(NewRand(1), quantity.PartialFoot, 1) }},
+		{"a size of nothing", func() { NewLimb(NewRand(1), quantity.Transtibial, 0) }},
+		{"a share of everything", func() { limb.Locally(1, 80) }},
+		{"a local change outside the limb", func() { limb.Locally(0.5, 400) }},
+		{"a local change at the thin end", func() { limb.Locally(0.7, limb.LengthMM) }},
+		{"a volume factor far off", func() { limb.GirthMM(0, 0.5) }},
+		{"an unknown course", func() { Course{}.FactorAt(1) }},
+	}
+	for _, tt := range tests {
+		t.Run(tt.name, func(t *testing.T) {
+			defer func() {
+				if recover() == nil {
+					t.Error("no panic")
+				}
+			}()
+			tt.call()
+		})
+	}
+}
