@@ -166,7 +166,9 @@ func parseClock(typed string) (time.Duration, bool) {
 // instants returns the moments in UTC, in order, at which the clocks of the
 // zone show what wall shows in UTC: none in the hour that is skipped, two in
 // the hour that comes twice. It looks at the offsets a day before and after,
-// so it knows one change of the clocks at a time, as zones have them.
+// so it knows one change of the clocks at a time, as zones have them. Clocks
+// that are put back had the greater offset before, so the first found is the
+// earlier.
 func instants(wall time.Time, zone *time.Location) []time.Time {
 	var found []time.Time
 	for _, near := range []time.Duration{-24 * time.Hour, 24 * time.Hour} {
@@ -176,9 +178,6 @@ func instants(wall time.Time, zone *time.Location) []time.Time {
 			continue
 		}
 		found = append(found, moment)
-	}
-	if len(found) == 2 && found[1].Before(found[0]) {
-		found[0], found[1] = found[1], found[0]
 	}
 	return found
 }

@@ -72,6 +72,8 @@ func TestDecimal(t *testing.T) {
 		{name: "minus alone", typed: "−", code: NotNumber},
 		{name: "digits of another script", typed: "٣١", code: NotNumber},
 		{name: "fraction", typed: "13 1/8", code: NumberFraction},
+		{name: "letter in a fraction", typed: "x/8", code: NotNumber},
+		{name: "letter over a fraction", typed: "3 x/8", code: NotNumber},
 		{name: "division by zero", typed: "1/0", code: NotNumber},
 		{name: "other unit", typed: "31.2 min", code: NotUnit},
 		{name: "sixteen digits", typed: "1234567890123456", code: NumberDigits},

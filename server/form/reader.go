@@ -15,7 +15,7 @@ import (
 type Options struct {
 	Unit         quantity.LengthUnit // in which lengths are typed; centimetres when empty
 	DecimalComma bool                // the person writes 31,2
-	Now          time.Time           // what counts as the future begins here
+	Now          time.Time           // where the future begins; DateNotFuture and DateTime need it
 	Today        quantity.Date       // the date of Now in Zone when empty
 	Zone         *time.Location      // of the place of measurement; UTC when nil
 }

@@ -5,6 +5,8 @@ import (
 	"slices"
 	"strings"
 	"testing"
+
+	"fairlead/analytics/quantity"
 )
 
 func TestText(t *testing.T) {
@@ -152,5 +154,14 @@ func TestFromPostTakesTheLast(t *testing.T) {
 	got := FromPost(url.Values{"box": {"off", "on"}, "empty": {}})
 	if len(got) != 1 || got["box"] != "on" {
 		t.Errorf("got %v, want box on alone", got)
+	}
+}
+
+func TestLengthsAreCentimetresUnlessSaid(t *testing.T) {
+	if got := New(nil, Options{}).Unit(); got != quantity.Centimetre {
+		t.Errorf("got %q, want centimetres", got)
+	}
+	if got := New(nil, Options{Unit: quantity.Inch}).Unit(); got != quantity.Inch {
+		t.Errorf("got %q, want inches", got)
 	}
 }
