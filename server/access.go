@@ -1,0 +1,95 @@
+package server
+
+import (
+	"fmt"
+
+	"fairlead/models"
+)
+
+// action names something a person can do. Every route has exactly one.
+type action string
+
+const (
+	openDoor      action = "open-door"       // sign in, choose a first password, fetch a style sheet
+	ownSession    action = "own-session"     // sign out, own preferences
+	seeToday      action = "see-today"       // Today and the list of clients
+	seeClient     action = "see-client"      // a client's page, check-ins, evidence, downloads
+	keepRecord    action = "keep-record"     // clients, limbs, plans, prostheses, events, covers
+	logCheckin    action = "log-checkin"     // drafts, check-ins, corrections
+	closeOwnFlag  action = "close-own-flag"  // flags about cover and data, with the action taken
+	setUpWorkshop action = "set-up-workshop" // people, roles, links, the workshop's name and zone
+)
+
+// may is one row of the access table.
+type may struct {
+	action                             action
+	anyone, fitter, prosthetist, owner bool
+	note                               string
+}
+
+// accessTable is the written role × action matrix. What is not in it is
+// refused. A prosthetist, whatever this table says, reaches only clients whose
+// care team or deputy they are (see reachable); a fitter reaches every client
+// of the workshop; an owner as such reaches none.
+var accessTable = []may{
+	{action: openDoor, anyone: true, fitter: true, prosthetist: true, owner: true, note: "before anybody is signed in"},
+	{action: ownSession, fitter: true, prosthetist: true, owner: true, note: "one's own session and preferences"},
+	{action: seeToday, fitter: true, prosthetist: true, owner: true, note: "an owner sees set-up only, without names of clients"},
+	{action: seeClient, fitter: true, prosthetist: true, note: "prosthetist: care team or deputy only"},
+	{action: keepRecord, fitter: true, note: "the workshop's own record"},
+	{action: logCheckin, fitter: true, note: "measuring is the fitter's work"},
+	{action: closeOwnFlag, fitter: true, note: "about cover and data only; limb, socket and skin flags are the prosthetist's"},
+	{action: setUpWorkshop, owner: true, note: "people, roles and the workshop"},
+}
+
+// allowed tells whether somebody (nil: nobody is signed in) may do an action.
+// A person with several roles may do what any of them may.
+func allowed(a action, who *models.Person) bool {
+	for _, row := range accessTable {
+		if row.action != a {
+			continue
+		}
+		if who == nil {
+			return row.anyone
+		}
+		return row.fitter && who.IsFitter || row.prosthetist && who.IsProsthetist || row.owner && who.IsOwner || row.anyone
+	}
+	return false
+}
+
+// reachable tells whether a person may know that a client exists.
+func reachable(who models.Person, c models.Client) bool {
+	if who.IsFitter {
+		return true
+	}
+	if !who.IsProsthetist {
+		return false
+	}
+	if c.DeputyID != nil && *c.DeputyID == who.ID {
+		return true
+	}
+	for _, member := range c.CareTeam {
+		if member.ID == who.ID {
+			return true
+		}
+	}
+	return false
+}
+
+// checkTable fails when a route names an action that the table lacks, so that
+// a forgotten row stops the program at its start and not a person at work.
+func checkTable(routes []route) error {
+	known := map[action]bool{}
+	for _, row := range accessTable {
+		if known[row.action] {
+			return fmt.Errorf("access table: %s stands twice", row.action)
+		}
+		known[row.action] = true
+	}
+	for _, r := range routes {
+		if !known[r.action] {
+			return fmt.Errorf("route %s %s: action %q is not in the access table", r.method, r.path, r.action)
+		}
+	}
+	return nil
+}

@@ -1,0 +1,160 @@
+package server
+
+import (
+	"net/http"
+	"net/http/httptest"
+	"regexp"
+	"strings"
+	"testing"
+
+	"fairlead/models"
+)
+
+// roleSets are the people of the access tests: nobody, each role, and two roles
+// at once.
+var roleSets = []struct {
+	name  string
+	roles []models.Role
+}{
+	{"nobody", nil},
+	{"fitter", []models.Role{models.Fitter}},
+	{"prosthetist", []models.Role{models.Prosthetist}},
+	{"owner", []models.Role{models.Owner}},
+	{"fitter and prosthetist", []models.Role{models.Fitter, models.Prosthetist}},
+}
+
+var parameter = regexp.MustCompile(`:[a-z]+`)
+
+// TestEveryRouteForEveryRole sends a request to each route of the table as each
+// kind of person. Whoever the access table refuses must get the refusal, and
+// whoever it lets in must not.
+func TestEveryRouteForEveryRole(t *testing.T) {
+	for _, set := range roleSets {
+		t.Run(set.name, func(t *testing.T) {
+			site := newSite(t)
+			srv, err := newServer(Deps{Store: site.store, Now: site.clock.Now, Log: discard, Password: &cheapPassword})
+			if err != nil {
+				t.Fatal(err)
+			}
+			var who *models.Person
+			if set.roles != nil {
+				p := site.Person("rowan", set.roles...)
+				who = &p
+			}
+			for _, r := range srv.routes {
+				b := site.Browser()
+				if who != nil {
+					b.Post("/sign-in", "name", "rowan", "password", testPassword)
+				}
+				path := parameter.ReplaceAllString(r.path, models.NewID())
+				var a answer
+				if r.method == http.MethodGet {
+					a = b.Get(path)
+				} else {
+					a = b.Post(path)
+				}
+				refused := a.Status == http.StatusForbidden || a.Status == http.StatusUnauthorized ||
+					a.Status == http.StatusSeeOther && strings.HasPrefix(a.Location, "/sign-in?next=")
+				if want := !allowed(r.action, who); refused != want {
+					t.Errorf("%s %s (%s): refused = %v, want %v (status %d)", r.method, r.path, r.action, refused, want, a.Status)
+				}
+				if a.Status == http.StatusInternalServerError {
+					t.Errorf("%s %s: a fault of ours\n%s", r.method, r.path, site.log.String())
+				}
+			}
+		})
+	}
+}
+
+func TestAccessTableNamesWhoMayWhat(t *testing.T) {
+	fitter, prosthetist, owner := models.Person{IsFitter: true}, models.Person{IsProsthetist: true}, models.Person{IsOwner: true}
+	cases := []struct {
+		name   string
+		action action
+		who    *models.Person
+		want   bool
+	}{
+		{"nobody sees a client", seeClient, nil, false},
+		{"an owner as such sees no client", seeClient, &owner, false},
+		{"a prosthetist sees clients", seeClient, &prosthetist, true},
+		{"a prosthetist does not log check-ins", logCheckin, &prosthetist, false},
+		{"a fitter logs check-ins", logCheckin, &fitter, true},
+		{"a fitter does not set up people", setUpWorkshop, &fitter, false},
+		{"an action that is not in the table", "something-new", &owner, false},
+	}
+	for _, c := range cases {
+		t.Run(c.name, func(t *testing.T) {
+			if got := allowed(c.action, c.who); got != c.want {
+				t.Errorf("allowed(%s) = %v, want %v", c.action, got, c.want)
+			}
+		})
+	}
+}
+
+func TestRouteWithoutARowStopsTheStart(t *testing.T) {
+	if err := checkTable([]route{{http.MethodGet, "/new", "something-new", nil}}); err == nil {
+		t.Error("a route whose action is not in the access table was accepted")
+	}
+}
+
+func TestReachableClients(t *testing.T) {
+	mine, others := models.Person{ID: "me"}, models.Person{ID: "other"}
+	fitter, prosthetist, owner := mine, mine, mine
+	fitter.IsFitter, prosthetist.IsProsthetist, owner.IsOwner = true, true, true
+	deputy := mine.ID
+	cases := []struct {
+		name   string
+		who    models.Person
+		client models.Client
+		want   bool
+	}{
+		{"a fitter reaches every client", fitter, models.Client{}, true},
+		{"a prosthetist reaches the clients of their care team", prosthetist, models.Client{CareTeam: []models.Person{others, mine}}, true},
+		{"a prosthetist reaches those they are deputy for", prosthetist, models.Client{DeputyID: &deputy}, true},
+		{"a prosthetist reaches no other", prosthetist, models.Client{CareTeam: []models.Person{others}}, false},
+		{"an owner reaches none", owner, models.Client{CareTeam: []models.Person{mine}}, false},
+	}
+	for _, c := range cases {
+		t.Run(c.name, func(t *testing.T) {
+			if got := reachable(c.who, c.client); got != c.want {
+				t.Errorf("reachable = %v, want %v", got, c.want)
+			}
+		})
+	}
+}
+
+// TestForeignOriginsChangeNothing sends each changing route a request as another
+// site's page would.
+func TestForeignOriginsChangeNothing(t *testing.T) {
+	site := newSite(t)
+	srv, err := newServer(Deps{Store: site.store, Now: site.clock.Now, Log: discard, Password: &cheapPassword})
+	if err != nil {
+		t.Fatal(err)
+	}
+	handler, err := srv.handler()
+	if err != nil {
+		t.Fatal(err)
+	}
+	from := []map[string]string{
+		{"Sec-Fetch-Site": "cross-site"}, {"Sec-Fetch-Site": "same-site"}, {"Origin": "https://elsewhere.invalid"}, {"Origin": "null"},
+	}
+	for _, r := range srv.routes {
+		if r.method == http.MethodGet {
+			continue
+		}
+		for _, headers := range from {
+			req := httptest.NewRequest(r.method, "https://fairlead.invalid"+parameter.ReplaceAllString(r.path, "x"), strings.NewReader(""))
+			for k, v := range headers {
+				req.Header.Set(k, v)
+			}
+			rec := httptest.NewRecorder()
+			handler.ServeHTTP(rec, req)
+			if rec.Code != http.StatusForbidden {
+				t.Errorf("%s %s with %v: status %d, want 403", r.method, r.path, headers, rec.Code)
+			}
+			if !strings.Contains(rec.Body.String(), "another site") {
+				t.Errorf("%s %s with %v: the refusal is not our page", r.method, r.path, headers)
+			}
+		}
+	}
+}

@@ -1,0 +1,181 @@
+package followup
+
+import (
+	"fmt"
+	"time"
+
+	"fairlead/analytics/assess"
+	"fairlead/analytics/clearance"
+	"fairlead/analytics/girth"
+	"fairlead/analytics/quantity"
+	"fairlead/analytics/volume"
+	"fairlead/models"
+)
+
+// tape is the device of every visit that was measured by hand.
+const tape = "tape"
+
+// History turns the record of a limb into the input of the rules, compared with
+// the visit that referenceID names.
+func (l LimbRecord) History(referenceID string) (assess.History, error) {
+	h := assess.History{Limb: l.assessLimb(), Sigmas: volume.DefaultSigmas, ReferenceID: referenceID}
+	for _, v := range l.Visits {
+		visit, err := l.assessVisit(v)
+		if err != nil {
+			return h, err
+		}
+		h.Visits = append(h.Visits, visit)
+	}
+	if l.Cover != nil {
+		for _, s := range l.Cover.Stations {
+			h.Stations = append(h.Stations, assessStation(s))
+		}
+	}
+	for _, e := range l.Events {
+		h.Events = append(h.Events, assess.Event{Kind: string(e.Kind), On: e.On})
+	}
+	return h, nil
+}
+
+func (l LimbRecord) assessLimb() assess.Limb {
+	a := assess.Limb{
+		ID: l.Limb.ID, Level: l.Limb.Level, PresentAtBirth: l.Limb.Origin == models.PresentAtBirth,
+		AmputatedOn: l.Limb.AmputatedOn, RevisedOn: l.Limb.RevisedOn,
+		StillGrowing: l.Client.StillGrowing, ReducedFeeling: l.Client.ReducedFeeling,
+	}
+	if l.Prosthesis != nil {
+		a.NoSocket, a.SocketAcceptedOn = l.Prosthesis.NoSocket, l.Prosthesis.SocketAcceptedOn
+	}
+	return a
+}
+
+func (l LimbRecord) assessVisit(v LimbVisit) (assess.Visit, error) {
+	local, minute := localTime(v.Checkin)
+	visit := assess.Visit{
+		ID: v.Checkin.ID, On: quantity.DateOf(local), At: v.Checkin.MeasuredAt.Unix(), MinuteOfDay: &minute,
+		Kind: string(v.Checkin.Kind), LinerType: v.Seen.LinerType, LinerMM: inMM(v.Seen.LinerThickness), Shoe: v.Seen.Shoe,
+		Comfort: v.Checkin.ComfortAverage, WorstComfort: v.Checkin.ComfortWorst, WorstPain: v.Checkin.PainWorst,
+		Looseness: v.Checkin.Looseness, SocksAsked: v.Seen.SocksNotDone == models.Done,
+		SocksNow: socks(v.Seen.Socks, models.SocksNow), SocksMost: socks(v.Seen.Socks, models.SocksMost),
+	}
+	var err error
+	if visit.Residual, err = l.measured(v, visit.On, quantity.Residual); err != nil {
+		return visit, err
+	}
+	if visit.Sound, err = l.measured(v, visit.On, quantity.Sound); err != nil {
+		return visit, err
+	}
+	for _, c := range v.Seen.Clearances {
+		visit.Clearances = append(visit.Clearances, assess.Clearance{
+			StationID: c.StationID, GapMM: inMM(c.Gap), Method: c.Method, Touch: c.Touch, Shoe: c.Shoe,
+		})
+	}
+	for _, f := range v.Seen.Functions {
+		visit.Functions = append(visit.Functions, assess.Function{Check: f.Check, Answer: string(f.Answer)})
+	}
+	for _, s := range v.Seen.Skin {
+		visit.Skin = append(visit.Skin, assess.Skin{Place: s.Place, Sign: s.Sign})
+	}
+	for _, a := range v.Seen.Attachments {
+		visit.Attachments = append(visit.Attachments, assess.AttachmentSeen{
+			ID: a.AttachmentID, Name: l.attachmentName(a.AttachmentID), State: string(a.State),
+		})
+	}
+	return visit, nil
+}
+
+// measured pools the readings of one body part of a visit. Time off the
+// prosthesis and posture matter to the residual limb alone.
+func (l LimbRecord) measured(v LimbVisit, on quantity.Date, part quantity.BodyPart) (volume.Visit, error) {
+	var readings []girth.Reading
+	for _, r := range v.Seen.Readings {
+		if r.Part == part {
+			readings = append(readings, girth.Reading{LevelMM: r.Level.MM(), Pass: r.Pass, GirthMM: r.Girth.MM()})
+		}
+	}
+	m := volume.Visit{Fitter: v.Checkin.MeasuredBy, Series: volume.Series{Device: tape}}
+	if plan := l.planByID(v.Seen.PlanID); plan != nil {
+		m.Series.Landmark = plan.Landmark
+		if part == quantity.Residual {
+			m.Series.CapKind, m.Series.CapDepthMM = plan.CapKind, mm(plan.CapDepth)
+		}
+	}
+	if part == quantity.Residual {
+		m.MinutesOff, m.Posture = v.Seen.MinutesOff, v.Seen.Posture
+		if l.Limb.RevisedOn != "" && on >= l.Limb.RevisedOn {
+			m.Series.RevisedOn = l.Limb.RevisedOn
+		}
+	}
+	if len(readings) == 0 {
+		return m, nil
+	}
+	profile, err := girth.Pool(readings)
+	if err != nil {
+		return m, fmt.Errorf("check-in %s, %s limb: %w", v.Checkin.ID, part, err)
+	}
+	m.Profile = profile
+	return m, nil
+}
+
+func (l LimbRecord) attachmentName(id string) string {
+	if l.Cover == nil {
+		return ""
+	}
+	for _, a := range l.Cover.Attachments {
+		if a.ID == id {
+			return a.Name
+		}
+	}
+	return ""
+}
+
+func assessStation(s models.Station) assess.Station {
+	return assess.Station{
+		ID: s.ID, LevelMM: s.Level.MM(), Direction: s.Direction, Posture: s.Posture, Neighbour: s.Neighbour,
+		WarnMM: inMM(s.WarnLimit), ActMM: inMM(s.ActLimit), LimitBy: s.LimitBy, LimitOn: s.LimitOn,
+		AsBuiltMM: inMM(s.AsBuilt), AsBuiltBy: s.AsBuiltBy, AsBuiltOn: s.AsBuiltOn,
+	}
+}
+
+func socks(all []models.Sock, occasion models.SockOccasion) []clearance.Sock {
+	var stack []clearance.Sock
+	for _, s := range all {
+		if s.Occasion == occasion {
+			stack = append(stack, clearance.Sock{Ply: s.Ply, Material: s.Material, WornThin: s.Worn})
+		}
+	}
+	return stack
+}
+
+// localTime is when a check-in was measured by the clock of the place, and the
+// minutes since its midnight. A zone that this program's tz data lacks counts
+// as UTC.
+func localTime(c models.Checkin) (time.Time, int) {
+	zone, err := time.LoadLocation(c.Zone)
+	if err != nil {
+		zone = time.UTC
+	}
+	local := c.MeasuredAt.In(zone)
+	return local, local.Hour()*60 + local.Minute()
+}
+
+// Day is the calendar date of a check-in at the place of measurement.
+func Day(c models.Checkin) quantity.Date {
+	local, _ := localTime(c)
+	return quantity.DateOf(local)
+}
+
+func inMM(l *quantity.Length) *float64 {
+	if l == nil {
+		return nil
+	}
+	v := l.MM()
+	return &v
+}
+
+func mm(l *quantity.Length) float64 {
+	if l == nil {
+		return 0
+	}
+	return l.MM()
+}

@@ -1,0 +1,106 @@
+package followup
+
+import (
+	"slices"
+
+	"fairlead/analytics/quantity"
+	"fairlead/models"
+)
+
+// Reference names the visit that a change is counted from.
+type Reference string
+
+// The references that a reader can choose. Any other value is the id of a
+// check-in.
+const (
+	SinceDelivery Reference = "delivery" // of the cover in use
+	SinceAccepted Reference = "accepted" // the socket, by the prosthetist
+	SinceFirst    Reference = "first"
+	SincePrevious Reference = "previous"
+)
+
+// References lists the references in the order in which they are offered.
+var References = []Reference{SinceDelivery, SinceAccepted, SinceFirst, SincePrevious}
+
+// Offered lists the references that this limb has a visit for.
+func (l LimbRecord) Offered() []Reference {
+	var offered []Reference
+	for _, r := range References {
+		if _, ok := l.visitFor(r); ok {
+			offered = append(offered, r)
+		}
+	}
+	return offered
+}
+
+// Choose returns the reference that was asked for, or the first that there is a
+// visit for, and that visit's check-in id. With no visit at all the id is empty.
+func (l LimbRecord) Choose(asked Reference) (Reference, string) {
+	if v, ok := l.visitFor(asked); ok {
+		return asked, v.Checkin.ID
+	}
+	for _, r := range References {
+		if v, ok := l.visitFor(r); ok {
+			return r, v.Checkin.ID
+		}
+	}
+	return SinceFirst, ""
+}
+
+func (l LimbRecord) visitFor(r Reference) (LimbVisit, bool) {
+	switch r {
+	case SinceDelivery:
+		return l.deliveryVisit()
+	case SinceAccepted:
+		if l.Prosthesis == nil || l.Prosthesis.SocketAcceptedOn == "" {
+			return LimbVisit{}, false
+		}
+		return l.firstFrom(l.Prosthesis.SocketAcceptedOn, func(LimbVisit) bool { return true })
+	case SinceFirst:
+		return l.firstFrom("", func(LimbVisit) bool { return true })
+	case SincePrevious:
+		taped := l.taped()
+		if len(taped) < 2 {
+			return LimbVisit{}, false
+		}
+		return taped[len(taped)-2], true
+	}
+	i := slices.IndexFunc(l.Visits, func(v LimbVisit) bool { return v.Checkin.ID == string(r) })
+	if i < 0 {
+		return LimbVisit{}, false
+	}
+	return l.Visits[i], true
+}
+
+// deliveryVisit is the newest delivery of the cover in use.
+func (l LimbRecord) deliveryVisit() (LimbVisit, bool) {
+	if l.Cover == nil {
+		return LimbVisit{}, false
+	}
+	return l.firstFrom(l.Cover.DeliveredOn, func(v LimbVisit) bool { return v.Checkin.Kind == models.Delivery })
+}
+
+// firstFrom is the first taped visit from a day on that fits.
+func (l LimbRecord) firstFrom(day quantity.Date, fits func(LimbVisit) bool) (LimbVisit, bool) {
+	for _, v := range l.taped() {
+		if Day(v.Checkin) >= day && fits(v) {
+			return v, true
+		}
+	}
+	return LimbVisit{}, false
+}
+
+// taped are the visits with readings of the residual limb; where the limb has
+// no length to tape, all of them.
+func (l LimbRecord) taped() []LimbVisit {
+	if !l.Limb.Level.HasCone() {
+		return l.Visits
+	}
+	var taped []LimbVisit
+	for _, v := range l.Visits {
+		if slices.ContainsFunc(v.Seen.Readings, func(r models.Reading) bool { return r.Part == quantity.Residual }) {
+			taped = append(taped, v)
+		}
+	}
+	return taped
+}

@@ -1,0 +1,97 @@
+package server
+
+import (
+	"fmt"
+	"net/http"
+	"runtime/debug"
+	"time"
+
+	"fairlead/models"
+	"github.com/gin-gonic/gin"
+)
+
+// maxBody bounds a form. It is far above what a form can hold, so that a text
+// that is too long for its field comes back with the field's own message and
+// everything that was typed.
+const maxBody = 8 << 20
+
+// contentPolicy lets a page load its own scripts, styles, fonts and images and
+// nothing else.
+const contentPolicy = "default-src 'none'; script-src 'self'; style-src 'self'; img-src 'self' data:; " +
+	"connect-src 'self'; font-src 'self'; object-src 'none'; base-uri 'none'; form-action 'self'; frame-ancestors 'none'"
+
+// secureHeaders sets the headers that every answer carries, errors and assets
+// among them.
+func secureHeaders(next http.Handler) http.Handler {
+	return http.HandlerFunc(func(w http.ResponseWriter, r *http.Request) {
+		h := w.Header()
+		h.Set("Content-Security-Policy", contentPolicy)
+		h.Set("Strict-Transport-Security", "max-age=31536000; includeSubDomains")
+		h.Set("X-Content-Type-Options", "nosniff")
+		h.Set("Referrer-Policy", "no-referrer")
+		h.Set("Cross-Origin-Opener-Policy", "same-origin")
+		h.Set("Cross-Origin-Resource-Policy", "same-origin")
+		h.Set("Permissions-Policy", "camera=(), geolocation=(), microphone=()")
+		next.ServeHTTP(w, r)
+	})
+}
+
+const requestKey = "request-id"
+
+// identify gives a request an id that joins an error page with the log.
+func (s *server) identify(c *gin.Context) { c.Set(requestKey, models.NewID()) }
+
+func requestID(c *gin.Context) string { return c.GetString(requestKey) }
+
+// recoverPanic turns a panic into the page for an internal error.
+func (s *server) recoverPanic(c *gin.Context) {
+	defer func() {
+		if p := recover(); p != nil {
+			s.log.Error("panic", "request", requestID(c), "route", c.FullPath(), "stack", string(debug.Stack()))
+			s.fail(c, fmt.Errorf("panic: %v", p))
+		}
+	}()
+	c.Next()
+}
+
+// logRequest writes one line per request. It names the route's pattern, never
+// the path or query: ids, link tokens and names stay out of the log.
+func (s *server) logRequest(c *gin.Context) {
+	start := s.now()
+	c.Next()
+	person := ""
+	if p := signedIn(c); p != nil {
+		person = p.ID
+	}
+	s.log.Info("request", "request", requestID(c), "method", c.Request.Method, "route", c.FullPath(),
+		"status", c.Writer.Status(), "ms", s.now().Sub(start).Round(time.Millisecond/10).Seconds()*1000,
+		"bytes", c.Writer.Size(), "person", person)
+}
+
+func (s *server) limitBody(c *gin.Context) {
+	c.Request.Body = http.MaxBytesReader(c.Writer, c.Request.Body, maxBody)
+}
+
+// guard answers a request whose person may not do the route's action: nobody
+// signed in goes to the sign-in page and comes back, somebody else is refused.
+func (s *server) guard(r route) gin.HandlerFunc {
+	return func(c *gin.Context) {
+		who := signedIn(c)
+		if allowed(r.action, who) {
+			if who != nil {
+				c.Header("Cache-Control", "no-store")
+			}
+			return
+		}
+		if who == nil && c.Request.Method == http.MethodGet {
+			c.Redirect(http.StatusSeeOther, "/sign-in?next="+nextFor(c))
+			c.Abort()
+			return
+		}
+		if who == nil {
+			s.fail(c, &oops{status: http.StatusUnauthorized, text: "error.signed-out"})
+			return
+		}
+		s.fail(c, errForbidden)
+	}
+}

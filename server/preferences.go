@@ -1,0 +1,97 @@
+package server
+
+import (
+	"errors"
+
+	"fairlead/analytics/quantity"
+	"fairlead/models"
+	"fairlead/server/form"
+	"github.com/gin-gonic/gin"
+)
+
+// preferencesPage is a person's own choices: unit, decimal mark, password.
+type preferencesPage struct {
+	Page
+	Typed map[string]string
+	Units []quantity.LengthUnit
+}
+
+func (s *server) showPreferences(c *gin.Context) error {
+	return s.show(c, "preferences", s.preferencesPage(c, typedPreferences(*signedIn(c))))
+}
+
+func typedPreferences(p models.Person) map[string]string {
+	return map[string]string{
+		"length_unit": string(p.LengthUnit), "decimal_comma": yes(p.DecimalComma), "version": version(p.Version),
+	}
+}
+
+func (s *server) preferencesPage(c *gin.Context, typed map[string]string) preferencesPage {
+	return preferencesPage{Page: s.page(c, s.text(c, "preferences.title"), ""), Typed: typed, Units: quantity.LengthUnits}
+}
+
+func (s *server) savePreferences(c *gin.Context) error {
+	typed, err := fields(c)
+	if err != nil {
+		return err
+	}
+	p := *signedIn(c)
+	r := s.reader(c, typed)
+	p.LengthUnit = form.RequiredChoice(r, "length_unit", quantity.LengthUnits)
+	p.DecimalComma = r.Bool("decimal_comma")
+	if !r.Problems().Any() {
+		err := s.store.UpdatePerson(c.Request.Context(), &p)
+		if err == nil {
+			return s.done(c, "/preferences", "preferences.saved")
+		}
+		if !errors.Is(err, models.ErrStale) {
+			return err
+		}
+		r.Add("length_unit", "problem.stale", nil)
+	}
+	page := s.preferencesPage(c, typed)
+	page.Page = s.withProblems(c, page.Page, r.Problems())
+	return s.refuse(c, "preferences", page)
+}
+
+// changePassword asks for the present password first, and starts a new session.
+func (s *server) changePassword(c *gin.Context) error {
+	typed, err := fields(c)
+	if err != nil {
+		return err
+	}
+	who := signedIn(c)
+	page := s.preferencesPage(c, typedPreferences(*who))
+	r := s.reader(c, typed)
+	p, ok, err := s.checkPassword(c, who.SignIn, typed["present_password"])
+	if err != nil {
+		return err
+	}
+	if !ok {
+		r.Add("present_password", "problem.password-present", nil)
+	}
+	checkNewPassword(r, typed["password"], typed["again"], who.SignIn, page.Workshop)
+	if problems := r.Problems(); problems.Any() {
+		page.Page = s.withProblems(c, page.Page, problems)
+		return s.refuse(c, "preferences", page)
+	}
+	if p.PasswordHash, err = s.hash(typed["password"]); err != nil {
+		return err
+	}
+	if err := s.store.UpdatePerson(c.Request.Context(), &p); err != nil {
+		return err
+	}
+	if err := s.startSession(c, p); err != nil {
+		return err
+	}
+	return s.done(c, "/preferences", "preferences.password-changed")
+}
+
+// texts returns the words of a vocabulary as plain strings.
+func texts[T ~string](words []T) []string {
+	out := make([]string, len(words))
+	for i, w := range words {
+		out[i] = string(w)
+	}
+	return out
+}

@@ -1,0 +1,165 @@
+package server
+
+import (
+	"net/http"
+
+	"fairlead/analytics/quantity"
+	"fairlead/models"
+	"fairlead/server/form"
+	"github.com/gin-gonic/gin"
+)
+
+// language is the one catalogue that is complete.
+const language = "en"
+
+// Page is what every page shows around its own content.
+type Page struct {
+	Lang     string
+	Title    string
+	SignedIn *Who
+	Nav      string // today, clients or setup: the part of the program this page belongs to
+	NowCount int    // open flags that a person must act on today
+	Invented bool   // the demonstration workshop
+	Workshop string
+	Notice   string
+	Problems []Problem
+}
+
+// Who is the person that a page is made for.
+type Who struct {
+	ID, Name                         string
+	IsFitter, IsProsthetist, IsOwner bool
+}
+
+// Problem is what is wrong with one field, in words.
+type Problem struct{ Field, Message string }
+
+// Problem returns what is wrong with a field, or "".
+func (p Page) Problem(field string) string {
+	for _, problem := range p.Problems {
+		if problem.Field == field {
+			return problem.Message
+		}
+	}
+	return ""
+}
+
+// page fills in the parts that all pages share.
+func (s *server) page(c *gin.Context, title, nav string) Page {
+	p := Page{Lang: language, Title: title, Nav: nav}
+	if who := signedIn(c); who != nil {
+		p.SignedIn = &Who{
+			ID: who.ID, Name: who.Name,
+			IsFitter: who.IsFitter, IsProsthetist: who.IsProsthetist, IsOwner: who.IsOwner,
+		}
+		p.Notice = s.sessions.PopString(c.Request.Context(), noticeKey)
+		p.NowCount = s.openNow(c, *who)
+	}
+	workshop, err := s.store.Workshop(c.Request.Context())
+	if err == nil {
+		p.Workshop, p.Invented = workshop.Name, workshop.Invented
+	}
+	return p
+}
+
+// withProblems puts what is wrong with a form into words on its page.
+func (s *server) withProblems(c *gin.Context, p Page, problems form.Problems) Page {
+	for _, problem := range problems {
+		p.Problems = append(p.Problems, Problem{Field: problem.Field, Message: s.textArgs(c, problem.Code, problem.Args)})
+	}
+	return p
+}
+
+// render writes a page. It is made whole before the first byte goes out, so
+// that a fault in a template is a clean error page and not half a page.
+func (s *server) render(c *gin.Context, status int, name string, data any) {
+	body, err := s.pages.Render(name, language, data)
+	if err != nil {
+		s.log.Error("render", "request", requestID(c), "page", name, "error", err)
+		status, body = http.StatusInternalServerError, []byte(s.text(c, errInternal.text+".say"))
+	}
+	c.Data(status, "text/html; charset=utf-8", body)
+}
+
+// show renders a page that went well.
+func (s *server) show(c *gin.Context, name string, data any) error {
+	s.render(c, http.StatusOK, name, data)
+	return nil
+}
+
+// refuse renders a form again, with what was typed and what is wrong with it.
+func (s *server) refuse(c *gin.Context, name string, data any) error {
+	s.render(c, http.StatusUnprocessableEntity, name, data)
+	return nil
+}
+
+const noticeKey = "notice"
+
+// done sends the browser to a page after a change, with a sentence that says
+// what was done.
+func (s *server) done(c *gin.Context, path, noticeID string, args ...any) error {
+	if noticeID != "" {
+		s.sessions.Put(c.Request.Context(), noticeKey, s.text(c, noticeID, args...))
+	}
+	c.Redirect(http.StatusSeeOther, path)
+	return nil
+}
+
+// text is a sentence of the catalogue; args are names and values in turn. A
+// text that is missing is a fault of ours: it is logged, and its id shown, so
+// that a page is never lost for a word.
+func (s *server) text(c *gin.Context, id string, args ...any) string {
+	named := make(map[string]any, len(args)/2)
+	for i := 0; i+1 < len(args); i += 2 {
+		named[args[i].(string)] = args[i+1]
+	}
+	return s.textArgs(c, id, named)
+}
+
+func (s *server) textArgs(c *gin.Context, id string, args map[string]any) string {
+	said, err := s.pages.Say(language, id, args)
+	if err != nil {
+		s.log.Error("catalogue", "request", requestID(c), "id", id, "error", err)
+		return id
+	}
+	return said
+}
+
+// fields returns the form of a request as it was typed.
+func fields(c *gin.Context) (map[string]string, error) {
+	if err := c.Request.ParseForm(); err != nil {
+		return nil, err
+	}
+	return form.FromPost(c.Request.PostForm), nil
+}
+
+// reader reads a form in the units and zone of the person who typed it.
+func (s *server) reader(c *gin.Context, typed map[string]string) *form.Reader {
+	zone := s.zone(c)
+	options := form.Options{Unit: quantity.Centimetre, Today: quantity.DateOf(s.now().In(zone)), Zone: zone, Now: s.now()}
+	if who := signedIn(c); who != nil {
+		options.Unit, options.DecimalComma = who.LengthUnit, who.DecimalComma
+	}
+	return form.New(typed, options)
+}
+
+// openNow counts the open flags of level now that a person can see.
+func (s *server) openNow(c *gin.Context, who models.Person) int {
+	if !allowed(seeClient, &who) {
+		return 0
+	}
+	n, err := s.store.CountOpenNow(c.Request.Context(), careTeamOf(who))
+	if err != nil {
+		s.log.Error("count open flags", "request", requestID(c), "error", err)
+	}
+	return n
+}
+
+// careTeamOf limits what a person sees to the clients whose care team they are
+// on; nil stands for all clients.
+func careTeamOf(who models.Person) *string {
+	if who.IsFitter {
+		return nil
+	}
+	return &who.ID
+}

@@ -1,0 +1,43 @@
+package server
+
+import (
+	"net/http"
+
+	"github.com/gin-gonic/gin"
+)
+
+// route is one row of the table of routes.
+type route struct {
+	method string
+	path   string
+	action action
+	do     func(*gin.Context) error
+}
+
+// table is every route of the program. A path with :client reaches its handler
+// only through forClient, which answers "not found" for a client that the
+// person may not know.
+func (s *server) table() []route {
+	const get, post = http.MethodGet, http.MethodPost
+	return []route{
+		{get, "/sign-in", openDoor, s.showSignIn},
+		{post, "/sign-in", openDoor, s.signIn},
+		{get, "/welcome/:token", openDoor, s.showWelcome},
+		{post, "/welcome/:token", openDoor, s.choosePassword},
+		{get, "/up", openDoor, s.up},
+
+		{get, "/", ownSession, s.home},
+		{post, "/sign-out", ownSession, s.signOut},
+		{get, "/preferences", ownSession, s.showPreferences},
+		{post, "/preferences", ownSession, s.savePreferences},
+		{post, "/preferences/password", ownSession, s.changePassword},
+
+		{get, "/setup", setUpWorkshop, s.showSetUp},
+		{post, "/setup/workshop", setUpWorkshop, s.saveWorkshop},
+		{get, "/setup/people/new", setUpWorkshop, s.newPerson},
+		{post, "/setup/people", setUpWorkshop, s.addPerson},
+		{get, "/setup/people/:person", setUpWorkshop, s.editPerson},
+		{post, "/setup/people/:person", setUpWorkshop, s.savePerson},
+		{post, "/setup/people/:person/link", setUpWorkshop, s.makePersonLink},
+	}
+}

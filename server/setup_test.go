@@ -1,0 +1,85 @@
+package server
+
+import (
+	"net/http"
+	"regexp"
+	"strings"
+	"testing"
+
+	"fairlead/models"
+)
+
+func TestOwnerAddsAPersonByALink(t *testing.T) {
+	site := newSite(t)
+	owner := site.As("heath", models.Owner)
+	owner.Post("/setup/people", "name", "", "sign_in", "x", "version", "0").
+		Has(t, http.StatusUnprocessableEntity, "can&#39;t be left empty", "Use 3 to 40 small letters", "Choose at least one role")
+	made := owner.Post("/setup/people", "name", "Alder", "sign_in", "Alder", "is_prosthetist", "yes", "version", "0")
+	made.Has(t, http.StatusOK, "The link is shown this once")
+	link := regexp.MustCompile(`/welcome/[A-Z0-9]+`).FindString(made.Body)
+	if link == "" {
+		t.Fatal("the page shows no link")
+	}
+	owner.Post("/setup/people", "name", "Alder again", "sign_in", "alder", "is_fitter", "yes", "version", "0").
+		Has(t, http.StatusUnprocessableEntity, "Someone else signs in by this name", "Alder again")
+
+	alder := site.Browser()
+	alder.Get(link).Has(t, http.StatusOK, "For Alder, who signs in as alder")
+	alder.Post(link, "password", testPassword, "again", testPassword).Has(t, http.StatusSeeOther)
+	alder.Get("/preferences").Has(t, http.StatusOK, "Alder")
+	alder.Get("/setup").Has(t, http.StatusForbidden, "not yours to do")
+}
+
+func TestOwnerCannotLockThemselvesOut(t *testing.T) {
+	site := newSite(t)
+	owner := site.As("heath", models.Owner)
+	p, err := site.store.PersonBySignIn(t.Context(), "heath")
+	if err != nil {
+		t.Fatal(err)
+	}
+	owner.Post("/setup/people/"+p.ID, "name", "Heath", "sign_in", "heath", "is_fitter", "yes", "version", version(p.Version)).
+		Has(t, http.StatusUnprocessableEntity, "take the owner")
+}
+
+func TestSecondSaverOfTheWorkshopIsTold(t *testing.T) {
+	site := newSite(t)
+	owner := site.As("heath", models.Owner)
+	w, err := site.store.Workshop(t.Context())
+	if err != nil {
+		t.Fatal(err)
+	}
+	owner.Post("/setup/workshop", "name", "First", "zone", "Europe/Berlin", "version", version(w.Version)).Has(t, http.StatusSeeOther)
+	owner.Post("/setup/workshop", "name", "Second", "zone", "Europe/Berlin", "version", version(w.Version)).
+		Has(t, http.StatusUnprocessableEntity, "Someone else has saved this", `value="Second"`)
+	owner.Post("/setup/workshop", "name", "First", "zone", "Europe/Atlantis", "version", "1").
+		Has(t, http.StatusUnprocessableEntity, "not a time zone")
+}
+
+func TestPreferences(t *testing.T) {
+	site := newSite(t)
+	b := site.As("rill", models.Fitter)
+	b.Post("/preferences", "length_unit", "in", "decimal_comma", "yes").Has(t, http.StatusSeeOther)
+	page := b.Get("/preferences")
+	page.Has(t, http.StatusOK, "Your preferences are saved")
+	if !regexp.MustCompile(`value="in" checked`).MatchString(page.Body) {
+		t.Error("inches are not chosen after saving")
+	}
+	b.Post("/preferences", "length_unit", "ell").Has(t, http.StatusUnprocessableEntity, "not one of the choices")
+	b.Post("/preferences/password", "present_password", "wrong", "password", testPassword+"!", "again", testPassword+"!").
+		Has(t, http.StatusUnprocessableEntity, "not your present password")
+	b.Post("/preferences/password", "present_password", testPassword, "password", testPassword+"!", "again", testPassword+"!").
+		Has(t, http.StatusSeeOther)
+	site.Browser().Post("/sign-in", "name", "rill", "password", testPassword).Has(t, http.StatusUnprocessableEntity)
+	site.Browser().Post("/sign-in", "name", "rill", "password", testPassword+"!").Has(t, http.StatusSeeOther)
+}
+
+func TestHostileTextIsOnlyText(t *testing.T) {
+	site := newSite(t)
+	owner := site.As("heath", models.Owner)
+	hostile := `"><script>alert(1)</script>{{.}}`
+	a := owner.Post("/setup/workshop", "name", hostile, "zone", hostile, "version", "1")
+	if strings.Contains(a.Body, "<script>alert") {
+		t.Error("typed text came back as markup")
+	}
+	a.Has(t, http.StatusUnprocessableEntity, "&lt;script&gt;alert(1)&lt;/script&gt;{{.}}")
+}

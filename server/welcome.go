@@ -1,0 +1,129 @@
+package server
+
+import (
+	"crypto/rand"
+	"crypto/sha256"
+	"encoding/hex"
+	"errors"
+	"net/http"
+	"time"
+
+	"fairlead/analytics/quantity"
+	"fairlead/models"
+	"github.com/gin-gonic/gin"
+)
+
+// linkLifetime is how long a link to choose a password works.
+const linkLifetime = 72 * time.Hour
+
+// passwordPage asks for a first password, and of the very first owner also for
+// a name and whether they fit or treat as well.
+type passwordPage struct {
+	Page
+	Name   string
+	SignIn string
+	First  bool // the workshop's first person chooses a name as well
+	Typed  map[string]string
+}
+
+// firstOwner is the sign-in name of the owner of a fresh record, until they
+// choose one.
+const firstOwner = "first-owner"
+
+// FirstOwner is the owner that a fresh record begins with. Nobody can sign in
+// as them: they have no password until they have used a link.
+func FirstOwner(now time.Time) models.Person {
+	return models.Person{
+		ID: models.NewID(), Name: "Owner", SignIn: firstOwner, IsOwner: true,
+		LengthUnit: quantity.Centimetre, CreatedAt: now,
+	}
+}
+
+// NewOneTimeLink makes a link that lets one person choose a password once, and
+// returns the path to open. Only the hash of its token is kept.
+func NewOneTimeLink(personID string, now time.Time) (models.OneTimeLink, string) {
+	token := rand.Text() + rand.Text()
+	return models.OneTimeLink{TokenHash: tokenHash(token), PersonID: personID, ExpiresAt: now.Add(linkLifetime)}, "/welcome/" + token
+}
+
+func tokenHash(token string) string {
+	sum := sha256.Sum256([]byte(token))
+	return hex.EncodeToString(sum[:])
+}
+
+var errLinkGone = &oops{status: http.StatusGone, text: "error.link-gone"}
+
+func (s *server) showWelcome(c *gin.Context) error {
+	p, err := s.linkedPerson(c)
+	if err != nil {
+		return err
+	}
+	return s.show(c, "choose-password", s.passwordPage(c, p, map[string]string{}))
+}
+
+// linkedPerson finds whose link it is; opening it uses nothing up, so that a
+// program that looks at links in messages can't.
+func (s *server) linkedPerson(c *gin.Context) (models.Person, error) {
+	link, err := s.store.OneTimeLinkByHash(c.Request.Context(), tokenHash(c.Param("token")))
+	if errors.Is(err, models.ErrNotFound) || err == nil && (link.UsedAt != nil || !s.now().Before(link.ExpiresAt)) {
+		return models.Person{}, errLinkGone
+	}
+	if err != nil {
+		return models.Person{}, err
+	}
+	return s.store.PersonByID(c.Request.Context(), link.PersonID)
+}
+
+func (s *server) passwordPage(c *gin.Context, p models.Person, typed map[string]string) passwordPage {
+	return passwordPage{
+		Page: s.page(c, s.text(c, "password.title"), ""), Name: p.Name, SignIn: p.SignIn,
+		First: p.PasswordHash == "" && p.SignIn == firstOwner, Typed: typed,
+	}
+}
+
+func (s *server) choosePassword(c *gin.Context) error {
+	ctx := c.Request.Context()
+	p, err := s.linkedPerson(c)
+	if err != nil {
+		return err
+	}
+	typed, err := fields(c)
+	if err != nil {
+		return err
+	}
+	page := s.passwordPage(c, p, typed)
+	r := s.reader(c, typed)
+	if page.First {
+		p.Name = r.RequiredText("name", 80)
+		p.SignIn = signInName(r, "sign_in")
+		p.IsFitter, p.IsProsthetist = r.Bool("is_fitter"), r.Bool("is_prosthetist")
+	}
+	checkNewPassword(r, typed["password"], typed["again"], p.SignIn, page.Workshop)
+	if problems := r.Problems(); problems.Any() {
+		page.Page = s.withProblems(c, page.Page, problems)
+		return s.refuse(c, "choose-password", page)
+	}
+	if p.PasswordHash, err = s.hash(typed["password"]); err != nil {
+		return err
+	}
+	err = s.store.InTx(ctx, func(tx *models.Store) error {
+		if _, err := tx.UseOneTimeLink(ctx, tokenHash(c.Param("token"))); err != nil {
+			return err
+		}
+		return tx.UpdatePerson(ctx, &p)
+	})
+	switch {
+	case errors.Is(err, models.ErrNotFound):
+		return errLinkGone
+	case errors.Is(err, models.ErrConflict):
+		r.Add("sign_in", "problem.sign-in-taken", nil)
+		page.Page = s.withProblems(c, page.Page, r.Problems())
+		return s.refuse(c, "choose-password", page)
+	case err != nil:
+		return err
+	}
+	if err := s.startSession(c, p); err != nil {
+		return err
+	}
+	return s.done(c, "/", "password.kept")
+}
