@@ -10,13 +10,13 @@ import (
 // rows for the words of events, the panels with a heading above each, and the
 // dates below the last.
 const (
-	headingPX  = 26
-	eventRowPX = 17
+	headingPX  = 28
+	eventRowPX = linePX
 	eventRows  = 2
-	tallPX     = 250 // the volume change
-	lowPX      = 76  // each other panel
-	gapPX      = 44  // between panels, with the heading of the lower one
-	datesPX    = 34
+	tallPX     = 220 // the volume change
+	lowPX      = 66  // each other panel
+	gapPX      = 38  // between panels, with the heading of the lower one
+	datesPX    = 30
 )
 
 // The horizontal layout in CSS pixels. The right margin holds the newest value.

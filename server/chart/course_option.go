@@ -88,7 +88,7 @@ type markLabel struct {
 	Align     string    `json:"align,omitempty"`
 	Color     string    `json:"color,omitempty"`
 	FontSize  int       `json:"fontSize,omitempty"`
-	Weight    string    `json:"fontWeight,omitempty"`
+	Line      int       `json:"lineHeight,omitempty"`
 	Distance  int       `json:"distance,omitempty"`
 	Offset    []float64 `json:"offset,omitempty"`
 	Width     int       `json:"width,omitempty"`
@@ -100,10 +100,14 @@ func (c Course) frame(index int, p panel) charts.SingleSeries {
 	s := joined("frame-"+p.kind, index, nil, hair, "solid")
 	s.MarkLines = &opts.MarkLines{MarkLineStyle: opts.MarkLineStyle{Symbol: []string{"none", "none"}}}
 	for _, tick := range p.scale.ticks() {
+		color := hair
+		if tick == 0 {
+			color = then
+		}
 		s.MarkLines.Data = append(s.MarkLines.Data, mark{
 			Name: signed(tick, p.kind == "volume"), YAxis: tick,
 			Label:     &markLabel{Show: true, Position: "start", Formatter: "{b}", Color: soft, FontSize: fontPX, Distance: 8},
-			LineStyle: &opts.LineStyle{Color: hair, Width: 1, Type: "solid"},
+			LineStyle: &opts.LineStyle{Color: color, Width: 1, Type: "solid"},
 		})
 	}
 	if p.kind == "volume" {
@@ -129,7 +133,7 @@ func (c Course) limitBands(s scale, widthPX int) *opts.MarkAreas {
 		}
 		label := &markLabel{
 			Show: true, Position: position, Formatter: "{b}", Color: soft, FontSize: fontPX,
-			Width: widthPX, Overflow: "break", Align: "left",
+			Width: widthPX, Overflow: "break", Align: "left", Line: linePX,
 		}
 		areas.Data = append(areas.Data, []mark{{Name: limit.Words, YAxis: limit.Percent, Label: label}, {YAxis: end}})
 	}
@@ -220,7 +224,7 @@ func (c Course) layouts(panels []panel) house {
 func heading(p panel, index int) map[string]any {
 	top := p.topPX - headingPX
 	if index == 0 {
-		top = 0
+		top = 4
 	}
 	return map[string]any{
 		"text": p.heading, "left": 0, "top": top, "padding": 0,

@@ -6,12 +6,20 @@ import (
 
 	"github.com/go-echarts/go-echarts/v2/charts"
 	"github.com/go-echarts/go-echarts/v2/opts"
+	"github.com/go-echarts/go-echarts/v2/types"
 )
 
-// datum is one point: its words for the tooltip, and time and value.
+// datum is one point: its words, the date on the first line, and time and value.
 type datum struct {
-	Name  string `json:"name,omitempty"`
-	Value [2]any `json:"value"`
+	Name    string `json:"name,omitempty"`
+	Value   [2]any `json:"value"`
+	Tooltip *tip   `json:"tooltip,omitempty"`
+}
+
+// tip is the words of a point once more, for the tooltip: the name put in by a
+// formatter would show its "&" and "<" as entities.
+type tip struct {
+	Formatter string `json:"formatter"`
 }
 
 // gap ends a line: the next point starts a new one.
@@ -19,7 +27,12 @@ const gap = "-"
 
 // at makes a datum of a visit.
 func at(v Visit, value any, words ...string) datum {
-	return datum{strings.Join(nonEmpty(words), "\n"), [2]any{wallClock(v.At), value}}
+	d := datum{Name: strings.Join(nonEmpty(words), "\n"), Value: [2]any{wallClock(v.At), value}}
+	if d.Name != "" {
+		// A word joiner after a brace keeps typed braces from being read as a template.
+		d.Tooltip = &tip{strings.ReplaceAll(d.Name, "{", "{\u2060")}
+	}
+	return d
 }
 
 func nonEmpty(words []string) []string {
@@ -35,7 +48,7 @@ func nonEmpty(words []string) []string {
 // joined is a straight thin line through the points, without symbols of its own.
 func joined(id string, panel int, data []datum, color, kind string) charts.SingleSeries {
 	return charts.SingleSeries{
-		Id: id, Type: "line", XAxisIndex: panel, YAxisIndex: panel, Data: data,
+		Id: id, Type: types.ChartLine, XAxisIndex: panel, YAxisIndex: panel, Data: data,
 		Symbol: "none", ConnectNulls: opts.Bool(false),
 		LineStyle: &opts.LineStyle{Color: color, Width: 1, Type: kind},
 	}
@@ -55,14 +68,14 @@ func bars(id string, panel int, visits []Visit, of func(Visit) *Change, color st
 }
 
 // points are symbols with their words.
-func points(id string, panel int, data []datum, symbol string, open bool) charts.SingleSeries {
+func points(id string, panel int, data []datum, symbol string, sizePX int, open bool) charts.SingleSeries {
 	fill := ink
 	if open {
 		fill = paper
 	}
 	return charts.SingleSeries{
-		Id: id, Type: "scatter", XAxisIndex: panel, YAxisIndex: panel, Data: data,
-		Symbol: symbol, SymbolSize: 9,
+		Id: id, Type: types.ChartScatter, XAxisIndex: panel, YAxisIndex: panel, Data: data,
+		Symbol: symbol, SymbolSize: sizePX,
 		ItemStyle: &opts.ItemStyle{Color: fill, BorderColor: ink, BorderWidth: 1.6, Opacity: opts.Float(1)},
 	}
 }
@@ -70,10 +83,11 @@ func points(id string, panel int, data []datum, symbol string, open bool) charts
 // newest writes the last value beside its point, the figure heavier.
 func newest(id string, panel int, d datum) charts.SingleSeries {
 	return charts.SingleSeries{
-		Id: id, Type: "scatter", XAxisIndex: panel, YAxisIndex: panel, Data: []datum{d},
-		Symbol: "circle", SymbolSize: 1, ItemStyle: &opts.ItemStyle{Color: "transparent"},
+		Id: id, Type: types.ChartScatter, XAxisIndex: panel, YAxisIndex: panel, Data: []datum{d},
+		Symbol: "circle", SymbolSize: 1, ItemStyle: &opts.ItemStyle{Color: "transparent", Opacity: opts.Float(1)},
 		Label: &opts.Label{
 			Show: opts.Bool(true), Position: "right", Formatter: "{b}", Color: ink, FontWeight: "600", FontSize: fontPX,
+			LineHeight: linePX,
 		},
 	}
 }
@@ -107,9 +121,9 @@ func (c Course) volumeSeries() charts.MultiSeries {
 		joined("sound-course", 0, control, then, "dashed"),
 		bars("interval", 0, c.Visits, residual, ink, 1.3),
 		joined("course", 0, course, then, "solid"),
-		points("sound", 0, diamonds, "diamond", true),
-		points("same-fitter", 0, same, "circle", false),
-		points("other-fitter", 0, other, "circle", true),
+		points("sound", 0, diamonds, "diamond", 11, true),
+		points("same-fitter", 0, same, "circle", 9, false),
+		points("other-fitter", 0, other, "circle", 9, true),
 	}
 	if len(diamonds) == 0 {
 		list = list[2:]
@@ -138,9 +152,10 @@ func (c Course) measureSeries(index int, m measure) charts.MultiSeries {
 		course = append(course, at(v, f.Value))
 		dots = append(dots, at(v, f.Value, v.DateWords, m.heading, f.Words))
 	}
-	s := points(m.kind, index, dots, "circle", false)
-	s.SymbolSize = 6
-	return charts.MultiSeries{joined(m.kind+"-course", index, course, then, "solid"), s}
+	return charts.MultiSeries{
+		joined(m.kind+"-course", index, course, then, "solid"),
+		points(m.kind, index, dots, "circle", 6, false),
+	}
 }
 
 // latest returns the newest value of a panel with its words, wide and narrow.

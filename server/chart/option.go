@@ -16,6 +16,7 @@ import (
 
 	"github.com/go-echarts/go-echarts/v2/charts"
 	"github.com/go-echarts/go-echarts/v2/opts"
+	"github.com/go-echarts/go-echarts/v2/types"
 )
 
 // Tokens of the page's style sheet that charts use.
@@ -24,6 +25,7 @@ const (
 	soft  = "--soft"
 	hair  = "--hair"
 	paper = "--paper"
+	sheet = "--sheet"
 	then  = "--then"
 	soon  = "--soon"
 	wash  = "--soon-wash"
@@ -34,6 +36,9 @@ const (
 // fontPX is the size of every text in a chart. It doesn't shrink with the
 // chart: a narrow one gets fewer and shorter words instead.
 const fontPX = 13
+
+// linePX is from one line of text to the next.
+const linePX = 17
 
 // narrowPX is the widest chart that is laid out for a phone.
 const narrowPX = 560
@@ -51,13 +56,16 @@ type house struct {
 func (house) VisitTooltipOpt(t opts.Tooltip) any {
 	return struct {
 		opts.Tooltip
-		RenderMode string `json:"renderMode"`
-		Confine    bool   `json:"confine"`
-	}{t, "richText", true}
+		RenderMode string         `json:"renderMode"`
+		Confine    bool           `json:"confine"`
+		Background string         `json:"backgroundColor"`
+		Border     string         `json:"borderColor"`
+		TextStyle  map[string]any `json:"textStyle"`
+	}{t, "richText", true, sheet, hair, map[string]any{"color": ink}}
 }
 
-// VisitSeriesOpt keeps limits, events and ticks behind the points and out of
-// the pointer's way.
+// VisitSeriesOpt stacks limits, ticks and events, lines, points from the back to
+// the front, and keeps what isn't a point out of the pointer's way.
 func (house) VisitSeriesOpt(list charts.MultiSeries) any {
 	type lines struct {
 		*opts.MarkLines
@@ -69,14 +77,28 @@ func (house) VisitSeriesOpt(list charts.MultiSeries) any {
 		Silent bool `json:"silent"`
 		Z      int  `json:"z"`
 	}
+	type haloed struct {
+		*opts.Label
+		Halo   string `json:"textBorderColor"`
+		HaloPX int    `json:"textBorderWidth"`
+	}
 	type series struct {
 		charts.SingleSeries
-		Lines *lines `json:"markLine,omitempty"`
-		Areas *areas `json:"markArea,omitempty"`
+		Words *haloed `json:"label,omitempty"`
+		Z     int     `json:"z"`
+		Lines *lines  `json:"markLine,omitempty"`
+		Areas *areas  `json:"markArea,omitempty"`
 	}
 	out := make([]series, len(list))
 	for i, s := range list {
 		out[i].SingleSeries = s
+		out[i].Z = 2
+		if s.Type == types.ChartScatter {
+			out[i].Z = 3
+		}
+		if s.Label != nil {
+			out[i].Words = &haloed{s.Label, paper, 3} // keeps words readable on a limit's line
+		}
 		if s.MarkLines != nil {
 			out[i].Lines = &lines{s.MarkLines, true, 1}
 		}

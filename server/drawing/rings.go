@@ -60,13 +60,13 @@ type Rings struct {
 
 // The layout of a section, in CSS pixels.
 const (
-	ringWidth   = 224.0
+	ringWidth   = 264.0
 	ringHeight  = 176.0
 	ringRadius  = 60.0 // to the middle of the wall
 	ringWall    = 4.0
 	ringInside  = ringRadius - ringWall/2
 	ringLeast   = 20.0 // the least half-width left for the socket
-	ringTimes   = 5    // the largest magnification of the gaps
+	ringTimes   = 4    // the largest magnification of the gaps
 	ringUnsized = 4.0  // pixels per millimetre of gap where the section's size isn't known
 )
 
