@@ -49,7 +49,7 @@ type Checkin struct {
 	ReplacesID     *string // the version that this one corrects; unique
 	Reason         string  // of the correction
 	SupersededAt   *time.Time
-	DraftID        string // unique: a resubmitted form makes one record
+	DraftID        string // unique where there is one: a resubmitted form makes one record
 
 	Limbs []CheckinLimb `gorm:"-"`
 }
@@ -211,18 +211,4 @@ type AttachmentSeen struct {
 	CheckinLimbID string
 	AttachmentID  string
 	State         AttachmentState
-}
-
-// Draft is a check-in being typed, kept on the server as it grows. Fields holds
-// what was typed, word for word, by field name.
-type Draft struct {
-	ID         string
-	ClientID   string
-	PersonID   string
-	CorrectsID *string           // the check-in that it corrects
-	Fields     map[string]string `gorm:"serializer:json"`
-	CreatedAt  time.Time
-	UpdatedAt  time.Time
-	CheckinID  *string // set once it has been saved as a check-in
-	Version    int
 }

@@ -1,6 +1,7 @@
 package models
 
 import (
+	"encoding/json"
 	"time"
 )
 
@@ -30,6 +31,6 @@ type FlagEvidence struct {
 	CheckinID   string
 	RuleVersion int
 	Level       string
-	Finding     []byte // JSON of the assess.Finding
+	Finding     json.RawMessage `gorm:"serializer:json"` // of the assess.Finding
 	AddedAt     time.Time
 }

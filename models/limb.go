@@ -1,6 +1,7 @@
 package models
 
 import (
+	"context"
 	"time"
 
 	"fairlead/analytics/quantity"
@@ -50,79 +51,37 @@ type Limb struct {
 	Version         int
 }
 
-// MeasuringPlan says where and how often a limb is taped. A new version never
-// changes an old one: each check-in names the plan it followed.
-type MeasuringPlan struct {
-	ID        string
-	LimbID    string
-	Number    int // 1, 2, … within the limb
-	Landmark  string
-	Levels    []quantity.Length `gorm:"serializer:json"` // ascending, distal to the landmark
-	Passes    int
-	CapKind   quantity.CapKind
-	CapDepth  *quantity.Length `gorm:"column:cap_depth_tenth_mm"`
-	Reason    string
-	MadeBy    string
-	CreatedAt time.Time
+// CreateLimb records a limb. It fills in ID, CreatedAt and Version. A client
+// that is not there gives ErrInUse.
+func (s *Store) CreateLimb(ctx context.Context, l *Limb) error {
+	l.ID, l.CreatedAt, l.Version = newIfEmpty(l.ID), s.clock(), 1
+	return fold("create limb", s.db.WithContext(ctx).Create(l).Error)
 }
 
-// Prosthesis is what is worn on a limb today; changes are Events.
-type Prosthesis struct {
-	ID               string
-	LimbID           string
-	NoSocket         bool // bone-anchored
-	SocketType       string
-	SocketFittedOn   quantity.Date
-	SocketAcceptedOn quantity.Date // by the prosthetist; room in the socket counts from here
-	Suspension       string
-	Adjuster         string
-	LinerType        string
-	LinerThickness   *quantity.Length `gorm:"column:liner_thickness_tenth_mm"`
-	Sleeve           string
-	Foot             string
-	Knee             string
-	Pylon            string
-	Shoe             string
-	HeelHeight       *quantity.Length `gorm:"column:heel_height_tenth_mm"`
-	Version          int
+// LimbByID returns one limb, or ErrNotFound.
+func (s *Store) LimbByID(ctx context.Context, id string) (Limb, error) {
+	var l Limb
+	err := s.db.WithContext(ctx).Where("id = ?", id).Take(&l).Error
+	return l, fold("limb by id", err)
 }
 
-// EventKind is what happened to a limb or what is worn on it.
-type EventKind string
-
-// The kinds of event.
-const (
-	SocketFitted   EventKind = "socket-fitted"
-	SocketAccepted EventKind = "socket-accepted"
-	SocketAdjusted EventKind = "socket-adjusted"
-	Realignment    EventKind = "realignment"
-	PartReplaced   EventKind = "part-replaced"
-	Repair         EventKind = "repair"
-	ShoeChanged    EventKind = "shoe-changed"
-	AdjusterMoved  EventKind = "adjuster-moved"
-	LinerChanged   EventKind = "liner-changed"
-	CoverTrimmed   EventKind = "cover-trimmed"
-	CoverRefitted  EventKind = "cover-refitted"
-	Revision       EventKind = "revision"
-	Illness        EventKind = "illness"
-	OtherEvent     EventKind = "other"
-)
-
-// EventKinds lists the kinds of event.
-var EventKinds = []EventKind{
-	SocketFitted, SocketAccepted, SocketAdjusted, Realignment, PartReplaced, Repair, ShoeChanged, AdjusterMoved,
-	LinerChanged, CoverTrimmed, CoverRefitted, Revision, Illness, OtherEvent,
+// LimbsOf returns the limbs of a client in the order in which they were
+// recorded.
+func (s *Store) LimbsOf(ctx context.Context, clientID string) ([]Limb, error) {
+	var limbs []Limb
+	err := s.db.WithContext(ctx).Where("client_id = ?", clientID).Order("id").Find(&limbs).Error
+	return limbs, fold("limbs of client", err)
 }
 
-// Event is a dated change of a limb, prosthesis or cover.
-type Event struct {
-	ID         string
-	LimbID     string
-	Kind       EventKind
-	On         quantity.Date `gorm:"column:happened_on"`
-	What       string
-	DoneBy     string // free text: often an outside prosthetist
-	ToldBy     string
-	RecordedBy string
-	CreatedAt  time.Time
+// UpdateLimb writes the limb, read at l.Version, and raises the version. The
+// client that it belongs to stays. It returns ErrStale when the limb was
+// changed meanwhile.
+func (s *Store) UpdateLimb(ctx context.Context, l *Limb) error {
+	next := *l
+	next.Version++
+	if err := s.update(ctx, &next, next.ID, next.Version, "ClientID"); err != nil {
+		return fold("update limb", err)
+	}
+	*l = next
+	return nil
 }

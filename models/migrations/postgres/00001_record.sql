@@ -353,6 +353,7 @@ CREATE TABLE flags (
 );
 CREATE UNIQUE INDEX flags_one_open ON flags (limb_id, rule, place) WHERE closed_at IS NULL;
 CREATE INDEX flags_client_id ON flags (client_id);
+CREATE INDEX flags_open ON flags (client_id, level) WHERE closed_at IS NULL;
 
 CREATE TABLE flag_evidence (
     id           TEXT     NOT NULL PRIMARY KEY,

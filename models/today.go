@@ -1,0 +1,119 @@
+package models
+
+import (
+	"context"
+	"fmt"
+	"strconv"
+)
+
+// TodayRow is what the list of the day shows of one client.
+type TodayRow struct {
+	Client Client // without contacts and care team
+	Limbs  []Limb
+	Flags  []Flag   // the open ones, most urgent first, without evidence
+	Latest *Checkin // the newest check-in without what it holds; nil when there is none
+}
+
+// TodayFilter says whose list of the day it is, and which page of it.
+type TodayFilter struct {
+	CareTeamOf *string // only clients with this person on their care team
+	AfterKey   string  // the key that came with the page before; empty for the first page
+	Limit      int     // at most so many, 50 for 0, never more than 1000
+}
+
+// todayPlace is a client's place in the list of the day.
+type todayPlace struct {
+	ID      string
+	Need    int    // the rank of the most urgent open flag, 3 without one
+	Due     string // the next date, far ahead when there is none
+	NameKey string
+}
+
+// todayPlaces ranks the clients who are not archived.
+const todayPlaces = `SELECT clients.id, clients.name_key, COALESCE(f.need, 3) AS need,
+	CASE WHEN clients.next_checkin_on = '' THEN '9999-12-31' ELSE clients.next_checkin_on END AS due
+	FROM clients LEFT JOIN (SELECT client_id, MIN(` + urgency + `) AS need FROM flags WHERE closed_at IS NULL
+	GROUP BY client_id) AS f ON f.client_id = clients.id WHERE clients.archived_at IS NULL`
+
+// Today returns a page of the clients who are not archived, in the order of
+// need: by the most urgent open flag, then by the next date, overdue first,
+// then by name. With it comes the key of the next page, which is empty on the
+// last one. The number of statements does not depend on the number of clients.
+// A key that did not come from here gives ErrInvalid.
+func (s *Store) Today(ctx context.Context, f TodayFilter) ([]TodayRow, string, error) {
+	db := onCareTeam(s.db.WithContext(ctx).Table("("+todayPlaces+") AS places"), "id", f.CareTeamOf)
+	if f.AfterKey != "" {
+		after, err := decodeKey(f.AfterKey, 4)
+		if err != nil {
+			return nil, "", err
+		}
+		need, err := strconv.Atoi(after[0])
+		if err != nil {
+			return nil, "", fmt.Errorf("page key %q: %w", f.AfterKey, ErrInvalid)
+		}
+		db = db.Where("(need, due, name_key, id) > (?, ?, ?, ?)", need, after[1], after[2], after[3])
+	}
+	limit := pageSize(f.Limit)
+	var places []todayPlace
+	if err := db.Order("need, due, name_key, id").Limit(limit + 1).Find(&places).Error; err != nil {
+		return nil, "", fold("today", err)
+	}
+	next := ""
+	if len(places) > limit {
+		places = places[:limit]
+		last := places[limit-1]
+		next = encodeKey(strconv.Itoa(last.Need), last.Due, last.NameKey, last.ID)
+	}
+	rows, err := s.todayRows(ctx, places)
+	return rows, next, fold("today", err)
+}
+
+// todayRows loads what the page shows, in the order of places.
+func (s *Store) todayRows(ctx context.Context, places []todayPlace) ([]TodayRow, error) {
+	rows := make([]TodayRow, len(places))
+	row := make(map[string]*TodayRow, len(places))
+	ids := make([]string, len(places))
+	for i, p := range places {
+		row[p.ID], ids[i] = &rows[i], p.ID
+	}
+	clients, err := loadIn[Client](ctx, s, "id", ids, "id")
+	if err != nil {
+		return nil, err
+	}
+	for _, c := range clients {
+		row[c.ID].Client = c
+	}
+	limbs, err := loadIn[Limb](ctx, s, "client_id", ids, "id")
+	if err != nil {
+		return nil, err
+	}
+	for _, l := range limbs {
+		row[l.ClientID].Limbs = append(row[l.ClientID].Limbs, l)
+	}
+	var flags []Flag
+	err = s.db.WithContext(ctx).Where("client_id IN ? AND closed_at IS NULL", ids).
+		Order(urgency + ", opened_at, id").Find(&flags).Error
+	if err != nil {
+		return nil, err
+	}
+	for _, f := range flags {
+		row[f.ClientID].Flags = append(row[f.ClientID].Flags, f)
+	}
+	latest, err := s.latestCheckins(ctx, ids)
+	for i := range latest {
+		row[latest[i].ClientID].Latest = &latest[i]
+	}
+	return rows, err
+}
+
+// latestCheckins returns the newest current check-in of each client that has
+// one, without what it holds.
+func (s *Store) latestCheckins(ctx context.Context, clientIDs []string) ([]Checkin, error) {
+	ranked := s.db.WithContext(ctx).Model(&Checkin{}).
+		Select("id, ROW_NUMBER() OVER (PARTITION BY client_id ORDER BY measured_at DESC, id DESC) AS place").
+		Where("client_id IN ? AND superseded_at IS NULL", clientIDs)
+	var latest []Checkin
+	err := s.db.WithContext(ctx).
+		Where("id IN (SELECT id FROM (?) AS ranked WHERE place = 1)", ranked).Find(&latest).Error
+	return latest, err
+}
