@@ -139,8 +139,8 @@ type LimitUsed struct {
 // Place tells findings of one rule apart: a station or attachment id, a
 // function check, a place on the skin, a body part; empty for the whole limb.
 // Words holds codes for the sentence, such as "direction": "posterior"; the
-// keys are listed where each rule is written. Two of its values are a person's
-// own text: "name" of an attachment and "place" on the skin.
+// keys are listed where each rule is written. Three of its values are a person's
+// own text: "name" of an attachment, "place" on the skin, "shoe".
 type Finding struct {
 	Rule           Rule              `json:"rule"`
 	RuleVersion    int               `json:"rule_version"`

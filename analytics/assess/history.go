@@ -18,13 +18,15 @@ type History struct {
 	// Stations are those of the cover in use.
 	Stations []Station
 	Events   []Event
-	Sigmas   volume.Sigmas
+	// Sigmas are the uncertainties of the tape; the zero value stands for
+	// volume.DefaultSigmas.
+	Sigmas volume.Sigmas
 	// ReferenceID is the visit that volume and comfort are compared with, such
 	// as the delivery of the cover. Empty, or not among the visits: the first
 	// visit that has a volume.
 	ReferenceID string
-	// VolumeLimits are the limits of a change of volume; the zero value stands
-	// for StartingVolumeLimits.
+	// VolumeLimits are the limits of a change of volume; what is 0 stands at
+	// its value in StartingVolumeLimits.
 	VolumeLimits VolumeLimits
 	// RoomLimit is the largest change of room in the socket that the
 	// prosthetist accepts, either way; nil where none has been set.
@@ -50,7 +52,7 @@ type Visit struct {
 	On          quantity.Date // at the place of measurement
 	At          int64         // Unix seconds; orders the visits
 	MinuteOfDay *int          // local minutes after midnight, nil when not known
-	Kind        string        // delivery, follow-up, after-change
+	Kind        string        // delivery, follow-up, after-change; told, not judged by
 	Residual    volume.Visit  // with an empty profile when it was not measured
 	Sound       volume.Visit
 	// SocksAsked tells an empty stack from one that nobody asked about.
@@ -127,7 +129,7 @@ type Event struct {
 // VolumeLimits are the sizes of a change of limb volume, in percent of the
 // reference, all positive, at which a change that is beyond measuring error is
 // mentioned to the prosthetist and at which a review is due. By and On tell who
-// set them; an empty By means starting values.
+// set them.
 type VolumeLimits struct {
 	LossPercent       float64 // mention at the next contact
 	LossReviewPercent float64 // arrange a review soon
@@ -188,15 +190,7 @@ func (h History) Reference() (Visit, bool) {
 }
 
 // hasVolume tells whether the residual limb was measured at two levels or more.
-func (v Visit) hasVolume() bool { return len(v.Residual.Profile) >= 2 }
-
-// volumeLimits returns the limits in force.
-func (h History) volumeLimits() VolumeLimits {
-	if h.VolumeLimits == (VolumeLimits{}) {
-		return StartingVolumeLimits
-	}
-	return h.VolumeLimits
-}
+func (v Visit) hasVolume() bool { return measurable(v.Residual.Profile) }
 
 // eventsSince lists the kinds of event from the day of the earlier visit to the
 // day of the later one, each once, in the order of the alphabet.

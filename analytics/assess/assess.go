@@ -1,0 +1,63 @@
+package assess
+
+import (
+	"cmp"
+	"slices"
+)
+
+// Assess returns what the newest visit says against the history of the limb,
+// most urgent first, one finding per rule and place. The same history gives the
+// same findings in whatever order its visits, readings and events come.
+func Assess(h History) []Finding {
+	findings := Safety(h)
+	newest, ok := h.Newest()
+	if !ok {
+		return nil
+	}
+	findings = append(findings, coverFindings(h, newest)...)
+	findings = append(findings, volumeFindings(h, newest)...)
+	findings = append(findings, sockFindings(h, newest)...)
+	findings = append(findings, roomFindings(h, newest)...)
+	findings = append(findings, comfortFindings(h, newest)...)
+	findings = append(findings, dataFindings(h, newest)...)
+	return mostUrgentFirst(findings)
+}
+
+// Safety returns the findings about skin and safety of the newest visit, most
+// urgent first: function checks answered no, signs on the skin, and a cover
+// that touches skin. It does no arithmetic and looks at no measurement, so that
+// nothing missing or wrong in those can hold it up; Assess returns the same
+// findings before all others of their level.
+func Safety(h History) []Finding {
+	newest, ok := h.Newest()
+	if !ok {
+		return nil
+	}
+	findings := functionFindings(newest)
+	findings = append(findings, skinFindings(h, newest)...)
+	findings = append(findings, skinContactFindings(h, newest)...)
+	return mostUrgentFirst(findings)
+}
+
+// mostUrgentFirst sorts by level, rule and place and keeps the most urgent
+// finding of each rule and place.
+func mostUrgentFirst(findings []Finding) []Finding {
+	slices.SortStableFunc(findings, func(a, b Finding) int {
+		return cmp.Or(
+			cmp.Compare(slices.Index(Levels, a.Level), slices.Index(Levels, b.Level)),
+			cmp.Compare(slices.Index(Rules, a.Rule), slices.Index(Rules, b.Rule)),
+			cmp.Compare(a.Place, b.Place),
+		)
+	})
+	type key struct {
+		rule  Rule
+		place string
+	}
+	seen := map[key]bool{}
+	return slices.DeleteFunc(findings, func(f Finding) bool {
+		k := key{f.Rule, f.Place}
+		again := seen[k]
+		seen[k] = true
+		return again
+	})
+}
