@@ -85,17 +85,25 @@ func (p Profile) GirthsAt(levelsMM []float64) ([]float64, error) {
 	return girths, nil
 }
 
+// slopeReachMM is how far to either side a slope is taken: about one standard
+// uncertainty of placing a level, which is what slopes are for.
+const slopeReachMM = 3.0
+
 // Slopes returns how the girth changes along the limb at each level, in
-// millimetres of girth per millimetre distally: the derivative of the curve of
-// GirthsAt. A profile of fewer than two levels has no slope; zeros come back.
+// millimetres of girth per millimetre distally: the mean slope of the curve of
+// GirthsAt within 3 mm to either side, as far as the span goes. The derivative
+// at the level itself would be too small there, because the curve flattens at
+// its nodes. A profile of fewer than two levels has no slope; zeros come back.
 func (p Profile) Slopes() []float64 {
 	slopes := make([]float64, len(p))
 	if len(p) < 2 {
 		return slopes
 	}
 	curve := p.curve()
+	from, to := p.Span()
 	for i, at := range p {
-		slopes[i] = curve.PredictDerivative(at.LevelMM)
+		above, below := math.Max(at.LevelMM-slopeReachMM, from), math.Min(at.LevelMM+slopeReachMM, to)
+		slopes[i] = (curve.Predict(below) - curve.Predict(above)) / (below - above)
 	}
 	return slopes
 }
