@@ -73,11 +73,19 @@ form.addEventListener("keydown", (event) => {
   const enter = key === "Enter" && target.matches("input:not([type=submit], [type=button]), select");
   if (!enter && !(key === "Tab" && inTable)) return;
   if (event.ctrlKey || event.altKey || event.metaKey) return;
+  // Before going on: a pair too far apart opens one more field to go to.
+  if (inTable) tables.find((t) => t.element.contains(target)).leave(target);
   const list = steps();
   const next = list[list.indexOf(target) + (back ? -1 : 1)];
   if (key === "Tab" && !next) return; // the end of the form is the browser's
   event.preventDefault();
   next?.focus();
+});
+
+// Some keyboard wedges and drivers send the press by itself, to the field that has
+// just been reached: it must not send the form either.
+form.addEventListener("keypress", (event) => {
+  if (event.key === "Enter" && event.target.matches("input:not([type=submit], [type=button])")) event.preventDefault();
 });
 
 // The buttons for a gloved hand act on the girth that was typed in last.

@@ -25,7 +25,7 @@ export class Girths {
     this.live = element.appendChild(document.createElement("p"));
     this.live.className = "unseen";
     this.live.setAttribute("aria-live", "polite");
-    for (const r of this.rows) for (const f of r.fields) if (f) this.listen(r, f);
+    for (const r of this.rows) for (const f of r.fields) if (f) this.listen(f);
     if (this.rows.some((r) => this.value(r, 2) != null)) this.pass = 2;
     for (const r of this.rows) this.settle(r, true);
     this.cover();
@@ -35,25 +35,28 @@ export class Girths {
     return r.fields[pass - 1] ? toMM(r.fields[pass - 1].value, this.unit) : null;
   }
 
-  listen(r, field) {
+  listen(field) {
     field.addEventListener("focus", () => {
       this.pass = Math.max(this.pass, Math.min(2, Number(field.dataset.pass)));
       this.cover();
       field.select();
     });
     // While a number is half typed nothing is asked; leaving the field asks.
-    field.addEventListener("change", () => {
-      const below = this.rows[this.rows.indexOf(r) + 1];
-      this.settle(r);
-      if (below) this.settle(below, true);
-      this.cover();
-    });
+    field.addEventListener("change", () => this.leave(field));
     field.addEventListener("keydown", (event) => {
       if (event.key === "ArrowUp" || event.key === "ArrowDown") {
         event.preventDefault();
         this.step(field, event.key === "ArrowUp" ? 1 : -1);
       }
     });
+  }
+
+  // leave asks what there is to ask about a field that is left.
+  leave(field) {
+    const i = this.rows.findIndex((r) => r.fields.includes(field));
+    this.settle(this.rows[i]);
+    if (this.rows[i + 1]) this.settle(this.rows[i + 1], true);
+    this.cover();
   }
 
   // step moves a field by whole millimetres.
