@@ -195,10 +195,10 @@ func (d *decoder) number(text string) (float64, error) {
 	plain := strings.Replace(text, "−", "-", 1)
 	commas, points := strings.Count(plain, ","), strings.Count(plain, ".")
 	switch {
-	case commas > 0 && !d.semicolon:
-		return 0, errors.New("write a decimal point, or separate the columns by semicolons to use decimal commas")
 	case commas+points > 1:
 		return 0, errors.New("write it without a thousands mark, such as 1234.5")
+	case commas > 0 && !d.semicolon:
+		return 0, errors.New("write a decimal point, or separate the columns by semicolons to use decimal commas")
 	}
 	plain = strings.Replace(plain, ",", ".", 1)
 	digits := strings.TrimLeft(plain, "+-")

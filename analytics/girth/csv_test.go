@@ -96,59 +96,65 @@ func TestDecodeCSVVisits(t *testing.T) {
 	}
 }
 
+const (
+	csvHead = "date,limb,level_mm,pass,girth_mm\n"
+	csvGood = "2026-03-02,residual,0,1,320\n2026-03-02,residual,30,1,335\n"
+)
+
+// badCSV are files that are refused, with a line that must be named and what
+// must be said about it.
+var badCSV = []struct {
+	name, text string
+	line       int
+	says       []string
+}{
+	{"empty", "", 1, []string{"empty", "heading"}},
+	{"comments only", "# nothing\n", 1, []string{"empty"}},
+	{"heading only", csvHead, 1, []string{"no readings"}},
+	{"no heading", "0,320\n30,335\n", 1, []string{"girth_mm", "level_mm"}},
+	{"girth without unit", "level_mm,girth\n0,320\n", 1, []string{`"girth"`, "girth_mm, girth_cm or girth_in"}},
+	{"unit in brackets", "level_mm,girth (cm)\n0,320\n", 1, []string{"girth (cm)"}},
+	{"level without unit", "level,girth_mm\n0,320\n", 1, []string{`"level"`, "level_mm"}},
+	{"two units", "level_mm,girth_mm,girth_cm\n0,320,\n", 1, []string{"cm", "mm", "one unit"}},
+	{"column twice", "level_mm,girth_mm,girth_mm\n0,320,320\n", 1, []string{"girth_mm", "twice"}},
+	{"tabs", "level_mm\tgirth_mm\n0\t320\n", 1, []string{"tabs"}},
+	{"tabs behind a date", "date\tlevel_mm\tgirth_mm\n2026-03-02\t0\t320\n", 1, []string{"tabs", "commas or semicolons"}},
+	{"zero", csvHead + csvGood + "2026-03-02,residual,60,1,0\n", 4, []string{"girth of 0 mm", "20–2000 mm"}},
+	{"negative", csvHead + csvGood + "2026-03-02,residual,60,1,-330\n", 4, []string{"-330", "20–2000"}},
+	{"absurd", csvHead + csvGood + "2026-03-02,residual,60,1,3300\n", 4, []string{"3300", "20–2000"}},
+	{"missing girth", csvHead + csvGood + "2026-03-02,residual,60,1,\n", 4, []string{"girth is missing"}},
+	{"missing level", csvHead + csvGood + "2026-03-02,residual,,1,330\n", 4, []string{"level is missing"}},
+	{"NaN", csvHead + csvGood + "2026-03-02,residual,60,1,NaN\n", 4, []string{"NaN", "plain number"}},
+	{"Inf", csvHead + csvGood + "2026-03-02,residual,60,1,Inf\n", 4, []string{"Inf", "plain number"}},
+	{"exponent", csvHead + csvGood + "2026-03-02,residual,60,1,3e2\n", 4, []string{"3e2"}},
+	{"hexadecimal", csvHead + csvGood + "2026-03-02,residual,60,1,0x140\n", 4, []string{"0x140"}},
+	{"text", csvHead + csvGood + "2026-03-02,residual,60,1,three\n", 4, []string{"three", "plain number"}},
+	{"unit in the cell", csvHead + csvGood + "2026-03-02,residual,60,1,330 mm\n", 4, []string{"330 mm", "without unit"}},
+	{"two signs", csvHead + csvGood + "2026-03-02,residual,--60,1,330\n", 4, []string{"--60"}},
+	{"quoted decimal comma between commas", csvHead + csvGood + "2026-03-02,residual,60,1,\"330,5\"\n", 4, []string{"330,5", "semicolons"}},
+	{"bare decimal comma between commas", csvHead + csvGood + "2026-03-02,residual,60,1,330,5\n", 4, []string{"6 cells", "heading 5", "33.5"}},
+	{"thousands mark", "level_mm;girth_mm\n0;320\n30;1,234.5\n", 3, []string{"1,234.5", "thousands mark"}},
+	{"thousands point", "level_mm;girth_mm\n0;320\n30;1.234\n", 3, []string{"1.234", "without a mark"}},
+	{"level with a doubtful point", "level_mm;girth_mm\n0;320\n1.234;320\n", 3, []string{"1.234", "thousands or as a fraction"}},
+	{"short row", csvHead + csvGood + "2026-03-02,residual,60\n", 4, []string{"3 cells"}},
+	{"open quotation mark", csvHead + csvGood + "2026-03-02,\"residual,60,1,330\n", 4, []string{"quotation"}},
+	{"date in another form", csvHead + csvGood + "2.3.2026,residual,60,1,330\n", 4, []string{"2.3.2026", "2026-03-02"}},
+	{"date that does not exist", csvHead + csvGood + "2026-02-30,residual,60,1,330\n", 4, []string{"2026-02-30"}},
+	{"date in the future", csvHead + csvGood + "2026-11-26,residual,60,1,330\n", 4, []string{"future"}},
+	{"missing date", csvHead + csvGood + ",residual,60,1,330\n", 4, []string{"date is missing"}},
+	{"unknown limb", csvHead + csvGood + "2026-03-02,left,60,1,330\n", 4, []string{"left", "residual or sound"}},
+	{"pass zero", csvHead + csvGood + "2026-03-02,residual,60,0,330\n", 4, []string{"pass"}},
+	{"pass as text", csvHead + csvGood + "2026-03-02,residual,60,first,330\n", 4, []string{"first"}},
+	{"repeated reading", csvHead + csvGood + "2026-03-02,residual,30,1,336\n", 4, []string{"level 30 mm", "line 3"}},
+	{"one level", csvHead + "2026-03-02,residual,0,1,320\n2026-03-02,residual,0,2,321\n", 2, []string{"only one level", "residual limb on 2026-03-02"}},
+	{"centimetres among millimetres", csvHead + csvGood + "2026-03-02,residual,60,1,33.5\n", 4, []string{"33.5", "units"}},
+	{"level beyond the limb", csvHead + csvGood + "2026-03-02,residual,6000,1,330\n", 4, []string{"6000"}},
+	{"two fitters at once", "level_mm,girth_mm,fitter\n0,320,A\n30,335,B\n", 3, []string{`"B"`, "line 2", `"A"`}},
+	{"minutes below zero", "level_mm,girth_mm,minutes_since_doffing\n0,320,-1\n30,335,5\n", 2, []string{"minutes"}},
+}
+
 func TestDecodeCSVProblems(t *testing.T) {
-	const head = "date,limb,level_mm,pass,girth_mm\n"
-	const good = "2026-03-02,residual,0,1,320\n2026-03-02,residual,30,1,335\n"
-	cases := []struct {
-		name, text string
-		line       int
-		says       []string
-	}{
-		{"empty", "", 1, []string{"empty", "heading"}},
-		{"comments only", "# nothing\n", 1, []string{"empty"}},
-		{"heading only", head, 1, []string{"no readings"}},
-		{"no heading", "0,320\n30,335\n", 1, []string{"girth_mm", "level_mm"}},
-		{"girth without unit", "level_mm,girth\n0,320\n", 1, []string{`"girth"`, "girth_mm, girth_cm or girth_in"}},
-		{"unit in brackets", "level_mm,girth (cm)\n0,320\n", 1, []string{"girth (cm)"}},
-		{"level without unit", "level,girth_mm\n0,320\n", 1, []string{`"level"`, "level_mm"}},
-		{"two units", "level_mm,girth_mm,girth_cm\n0,320,\n", 1, []string{"cm", "mm", "one unit"}},
-		{"column twice", "level_mm,girth_mm,girth_mm\n0,320,320\n", 1, []string{"girth_mm", "twice"}},
-		{"tabs", "level_mm\tgirth_mm\n0\t320\n", 1, []string{"tabs"}},
-		{"tabs behind a date", "date\tlevel_mm\tgirth_mm\n2026-03-02\t0\t320\n", 1, []string{"tabs", "commas or semicolons"}},
-		{"zero", head + good + "2026-03-02,residual,60,1,0\n", 4, []string{"girth of 0 mm", "20–2000 mm"}},
-		{"negative", head + good + "2026-03-02,residual,60,1,-330\n", 4, []string{"-330", "20–2000"}},
-		{"absurd", head + good + "2026-03-02,residual,60,1,3300\n", 4, []string{"3300", "20–2000"}},
-		{"missing girth", head + good + "2026-03-02,residual,60,1,\n", 4, []string{"girth is missing"}},
-		{"missing level", head + good + "2026-03-02,residual,,1,330\n", 4, []string{"level is missing"}},
-		{"NaN", head + good + "2026-03-02,residual,60,1,NaN\n", 4, []string{"NaN", "plain number"}},
-		{"Inf", head + good + "2026-03-02,residual,60,1,Inf\n", 4, []string{"Inf", "plain number"}},
-		{"exponent", head + good + "2026-03-02,residual,60,1,3e2\n", 4, []string{"3e2"}},
-		{"hexadecimal", head + good + "2026-03-02,residual,60,1,0x140\n", 4, []string{"0x140"}},
-		{"text", head + good + "2026-03-02,residual,60,1,three\n", 4, []string{"three", "plain number"}},
-		{"unit in the cell", head + good + "2026-03-02,residual,60,1,330 mm\n", 4, []string{"330 mm", "without unit"}},
-		{"two signs", head + good + "2026-03-02,residual,--60,1,330\n", 4, []string{"--60"}},
-		{"quoted decimal comma between commas", head + good + "2026-03-02,residual,60,1,\"330,5\"\n", 4, []string{"330,5", "semicolons"}},
-		{"bare decimal comma between commas", head + good + "2026-03-02,residual,60,1,330,5\n", 4, []string{"6 cells", "heading 5", "33.5"}},
-		{"thousands mark", "level_mm;girth_mm\n0;320\n30;1,234.5\n", 3, []string{"1,234.5", "thousands mark"}},
-		{"thousands point", "level_mm;girth_mm\n0;320\n30;1.234\n", 3, []string{"1.234", "without a mark"}},
-		{"level with a doubtful point", "level_mm;girth_mm\n0;320\n1.234;320\n", 3, []string{"1.234", "thousands or as a fraction"}},
-		{"short row", head + good + "2026-03-02,residual,60\n", 4, []string{"3 cells"}},
-		{"open quotation mark", head + good + "2026-03-02,\"residual,60,1,330\n", 4, []string{"quotation"}},
-		{"date in another form", head + good + "2.3.2026,residual,60,1,330\n", 4, []string{"2.3.2026", "2026-03-02"}},
-		{"date that does not exist", head + good + "2026-02-30,residual,60,1,330\n", 4, []string{"2026-02-30"}},
-		{"date in the future", head + good + "2026-11-26,residual,60,1,330\n", 4, []string{"future"}},
-		{"missing date", head + good + ",residual,60,1,330\n", 4, []string{"date is missing"}},
-		{"unknown limb", head + good + "2026-03-02,left,60,1,330\n", 4, []string{"left", "residual or sound"}},
-		{"pass zero", head + good + "2026-03-02,residual,60,0,330\n", 4, []string{"pass"}},
-		{"pass as text", head + good + "2026-03-02,residual,60,first,330\n", 4, []string{"first"}},
-		{"repeated reading", head + good + "2026-03-02,residual,30,1,336\n", 4, []string{"level 30 mm", "line 3"}},
-		{"one level", head + "2026-03-02,residual,0,1,320\n2026-03-02,residual,0,2,321\n", 2, []string{"only one level", "residual limb on 2026-03-02"}},
-		{"centimetres among millimetres", head + good + "2026-03-02,residual,60,1,33.5\n", 4, []string{"33.5", "units"}},
-		{"level beyond the limb", head + good + "2026-03-02,residual,6000,1,330\n", 4, []string{"6000"}},
-		{"two fitters at once", "level_mm,girth_mm,fitter\n0,320,A\n30,335,B\n", 3, []string{`"B"`, "line 2", `"A"`}},
-		{"minutes below zero", "level_mm,girth_mm,minutes_since_doffing\n0,320,-1\n30,335,5\n", 2, []string{"minutes"}},
-	}
-	for _, c := range cases {
+	for _, c := range badCSV {
 		t.Run(c.name, func(t *testing.T) {
 			sheet, err := DecodeCSV(strings.NewReader(c.text), testToday)
 			var problems Problems
