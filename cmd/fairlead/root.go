@@ -42,7 +42,7 @@ func run(ctx context.Context, args []string, std streams) int {
 	started := false
 	root := newRoot(std)
 	root.PersistentPreRun = func(*cobra.Command, []string) { started = true }
-	root.SetArgs(args)
+	root.SetArgs(append([]string{}, args...)) // nil would mean the arguments of the process
 	err := root.ExecuteContext(ctx)
 
 	var bad inputError
@@ -74,6 +74,7 @@ func newRoot(std streams) *cobra.Command {
 	root.SetOut(std.out)
 	root.SetErr(std.err)
 	root.AddCommand(
+		newGirths(std),
 		newVersion(),
 		newServe(std),
 	)

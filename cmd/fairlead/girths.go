@@ -1,0 +1,178 @@
+package main
+
+import (
+	"bufio"
+	"errors"
+	"fmt"
+	"io"
+	"io/fs"
+	"os"
+	"path/filepath"
+	"strings"
+	"time"
+
+	"fairlead/analytics/girth"
+	"fairlead/analytics/quantity"
+	"fairlead/analytics/volume"
+	"github.com/spf13/cobra"
+	"github.com/spf13/pflag"
+)
+
+// notDiagnosis stands on everything that shows a change.
+const notDiagnosis = "A record-keeping aid for fit follow-up. It does not diagnose or treat. " +
+	"Socket decisions belong to the licensed prosthetist; local rules apply."
+
+// girthsOptions are the options of the command girths as they are typed.
+type girthsOptions struct {
+	json               bool
+	capKind            string
+	capDepthMM         float64
+	sigmas             volume.Sigmas
+	biasPercent        float64
+	biasBetweenPercent float64
+}
+
+// newGirths returns the command that turns files of tape girths into volumes
+// and their changes.
+func newGirths(std streams) *cobra.Command {
+	var o girthsOptions
+	cmd := &cobra.Command{
+		Use:   "girths FILE.csv [FILE.csv…]",
+		Short: "Turn tape girths into volume, its uncertainty and its change",
+		Long: "Turn tape girths into the volume of a span of limb, its uncertainty and its change.\n\n" +
+			"A file has one reading on a row, below a heading such as\n" +
+			"  date,limb,level_mm,pass,girth_mm\n" +
+			"with level_cm or level_in and girth_cm or girth_in for other units. date, limb (residual or\n" +
+			"sound) and pass may be left out; the columns fitter and minutes_since_doffing are used when\n" +
+			"they are there. Several dates, or several files, give changes; of files without dates the\n" +
+			"first is the reference. - reads standard input.",
+		Example: "  fairlead girths limb.csv\n  fairlead girths spring.csv autumn.csv --json\n" +
+			"  fairlead girths limb.csv --cap semi-ellipsoid --cap-depth 30",
+		Args: cobra.MinimumNArgs(1),
+		RunE: func(cmd *cobra.Command, files []string) error {
+			return runGirths(files, o, std)
+		},
+	}
+	o.addTo(cmd.Flags())
+	return cmd
+}
+
+func (o *girthsOptions) addTo(flags *pflag.FlagSet) {
+	s := volume.DefaultSigmas
+	flags.BoolVar(&o.json, "json", false, "print one JSON object instead of a table")
+	flags.StringVar(&o.capKind, "cap", string(quantity.NoCap), "distal cap: none, semi-ellipsoid, paraboloid or cone")
+	flags.Float64Var(&o.capDepthMM, "cap-depth", 0, "depth of the distal cap in mm")
+	flags.Float64Var(&o.sigmas.ReadingMM, "sigma-reading-mm", s.ReadingMM, "uncertainty of one reading in mm")
+	flags.Float64Var(&o.sigmas.LevelMM, "sigma-level-mm", s.LevelMM, "uncertainty of placing a level in mm")
+	flags.Float64Var(&o.sigmas.LandmarkMM, "sigma-landmark-mm", s.LandmarkMM, "uncertainty of finding the landmark in mm")
+	flags.Float64Var(&o.biasPercent, "bias-percent", 100*s.BiasSameFitter, "what all girths of a visit share, one fitter, in % of girth")
+	flags.Float64Var(&o.biasBetweenPercent, "bias-between-fitters-percent", 100*s.BiasBetweenFitters, "the same between fitters, in % of girth")
+}
+
+// check completes the options; its error is for whoever typed them.
+func (o *girthsOptions) check() error {
+	o.sigmas.BiasSameFitter = o.biasPercent / 100
+	o.sigmas.BiasBetweenFitters = o.biasBetweenPercent / 100
+	if err := o.sigmas.Validate(); err != nil {
+		return inputError{fmt.Sprintf("fairlead: %v; see fairlead girths --help", err)}
+	}
+	const anyGirthMM = 300 // the options are judged before there is a limb
+	if _, err := volume.Cap(o.cap(), anyGirthMM, o.capDepthMM); err != nil {
+		return inputError{fmt.Sprintf("fairlead: %v; give --cap and --cap-depth together", err)}
+	}
+	if o.cap() == quantity.NoCap && o.capDepthMM != 0 {
+		return inputError{"fairlead: --cap-depth has no meaning without --cap; add --cap semi-ellipsoid, paraboloid or cone"}
+	}
+	return nil
+}
+
+func (o *girthsOptions) cap() quantity.CapKind { return quantity.CapKind(o.capKind) }
+
+func runGirths(files []string, o girthsOptions, std streams) error {
+	if err := o.check(); err != nil {
+		return err
+	}
+	// The last date that has begun somewhere on earth.
+	today := quantity.DateOf(time.Now().UTC().Add(14 * time.Hour))
+	visits, err := readGirths(files, today, std)
+	if err != nil {
+		return err
+	}
+	report, err := newGirthsReport(visits, o)
+	if err != nil {
+		return err
+	}
+	out := bufio.NewWriter(std.out)
+	if o.json {
+		err = report.writeJSON(out)
+	} else {
+		report.writeTable(out)
+	}
+	return errors.Join(err, out.Flush())
+}
+
+// fileVisit is a visit and where it was read.
+type fileVisit struct {
+	girth.Visit
+	file  string // as it is named in messages
+	order int    // of the file among the arguments
+}
+
+// readGirths reads all files, in which dates are either everywhere or nowhere.
+// Notes go to standard error. The error holds what is wrong in every file.
+func readGirths(files []string, today quantity.Date, std streams) ([]fileVisit, error) {
+	var visits []fileVisit
+	var wrong []string
+	for order, file := range files {
+		name := file
+		if file == "-" {
+			name = "standard input"
+		}
+		sheet, err := readSheet(file, today, std.in)
+		var problems girth.Problems
+		switch {
+		case errors.As(err, &problems):
+			for _, p := range problems {
+				wrong = append(wrong, fmt.Sprintf("%s:%d: %s", name, p.Line, p))
+			}
+		case errors.Is(err, fs.ErrNotExist):
+			wrong = append(wrong, fmt.Sprintf("%s: there is no such file; check the name", name))
+		case err != nil:
+			wrong = append(wrong, fmt.Sprintf("%s: can't be read (%v); give a CSV file", name, err))
+		}
+		for _, n := range sheet.Notes {
+			fmt.Fprintf(std.err, "%s:%d: note: %s\n", name, n.Line, n)
+		}
+		for _, v := range sheet.Visits {
+			visits = append(visits, fileVisit{Visit: v, file: name, order: order})
+		}
+	}
+	for _, v := range visits {
+		if (v.Date == "") == (visits[0].Date == "") {
+			continue
+		}
+		dated, undated := visits[0], v
+		if v.Date != "" {
+			dated, undated = v, visits[0]
+		}
+		wrong = append(wrong, fmt.Sprintf("%s:%d: there are no dates here and there are in %s; date all visits or none",
+			undated.file, undated.Line, dated.file))
+		break
+	}
+	if len(wrong) > 0 {
+		return nil, inputError{strings.Join(wrong, "\n")}
+	}
+	return visits, nil
+}
+
+func readSheet(file string, today quantity.Date, stdin io.Reader) (girth.Sheet, error) {
+	if file == "-" {
+		return girth.DecodeCSV(stdin, today)
+	}
+	f, err := os.Open(filepath.Clean(file))
+	if err != nil {
+		return girth.Sheet{}, err
+	}
+	defer f.Close() // read only: nothing can be lost
+	return girth.DecodeCSV(f, today)
+}
