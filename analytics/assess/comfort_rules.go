@@ -72,12 +72,9 @@ func symptomWith(h History, reference, now Visit) string {
 // alone, soon when the limb or the room in its socket changed beyond measuring
 // error as well.
 //
-// Words: those of every finding about a limb, and "with": volume or room.
+// Words: those of a change of a limb, and "with": volume or room.
 func comfortFindings(h History, v Visit) []Finding {
-	reference, ok := h.Reference()
-	if !ok {
-		return nil
-	}
+	reference, _ := h.Reference() // there is one where there is a visit
 	worse := worsened(h, reference, v)
 	if len(worse) == 0 {
 		return nil

@@ -169,12 +169,17 @@ func (f *Finding) volume(h History, c volume.Change, reference, now Visit) {
 	f.limb(h, reference, now)
 }
 
-// limb adds what a reader of any finding about a limb should know: since when,
-// what happened in between, and whether change is expected anyway. None of it
-// silences the finding.
+// limb adds what a reader of a change of a limb should know: since when, what
+// happened in between, and whether change is expected anyway.
 func (f *Finding) limb(h History, since, now Visit) {
 	f.say("since", string(since.On))
 	f.say("events", strings.Join(h.eventsSince(since, now), ","))
+	f.expected(h, now)
+}
+
+// expected tells whether the limb is one that is expected to change. It never
+// silences a finding.
+func (f *Finding) expected(h History, now Visit) {
 	if h.Limb.StillGrowing {
 		f.say("still-growing", "yes")
 	}

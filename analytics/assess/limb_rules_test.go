@@ -156,7 +156,7 @@ func TestExpectedChangeIsToldNotSilenced(t *testing.T) {
 		early, growing string
 	}{
 		{"mature", func(*Limb) {}, "", ""},
-		{"17 months", func(l *Limb) { l.AmputatedOn = "2025-06-26" }, "yes", ""},
+		{"a day short of 18 months", func(l *Limb) { l.AmputatedOn = "2025-05-26" }, "yes", ""},
 		{"18 months", func(l *Limb) { l.AmputatedOn = "2025-05-25" }, "", ""},
 		{"revised lately", func(l *Limb) { l.RevisedOn = "2026-01-05" }, "yes", ""},
 		{"date not known", func(l *Limb) { l.AmputatedOn = "" }, "", ""},
@@ -191,8 +191,36 @@ func TestReference(t *testing.T) {
 			}
 		})
 	}
+	h := legs(visits...)
+	h.ReferenceID = "visit 2026-11-25"
+	if _, _, ok := h.VolumeChange(); ok {
+		t.Error("the reference is compared with itself")
+	}
 	if _, ok := legs().Reference(); ok {
 		t.Error("a limb without visits has a reference")
+	}
+}
+
+// A history that names no uncertainties is judged by the default ones, never
+// by a tape without error.
+func TestSigmasDefault(t *testing.T) {
+	h := legs(visit("2026-03-12", 0), visit("2026-11-25", -6))
+	want, _, _ := h.VolumeChange()
+	h.Sigmas = volume.Sigmas{}
+	if got, _, _ := h.VolumeChange(); got.UML != want.UML || got.UML == 0 {
+		t.Errorf("u = %v mL, want that of the default sigmas, %v mL", got.UML, want.UML)
+	}
+}
+
+// Comfort counts from the reference on, not from what was before it.
+func TestComfortCountsFromTheReference(t *testing.T) {
+	h := legs(visit("2026-03-12", 0, comfort(9)), visit("2026-06-01", 0, comfort(7)), visit("2026-11-25", 0, comfort(6)))
+	if level := levelOf(Assess(h), ComfortDrop); level != Watch {
+		t.Errorf("since the first visit %q, want watch", level)
+	}
+	h.ReferenceID = "visit 2026-06-01"
+	if level := levelOf(Assess(h), ComfortDrop); level != "" {
+		t.Errorf("since the chosen reference %q, want no finding", level)
 	}
 }
 

@@ -87,7 +87,7 @@ func (v Visit) worn() clearance.Worn {
 // roomFindings raises a change of room that is beyond measuring error and at or
 // beyond the limit that a prosthetist set; without such a limit there is none.
 //
-// Words: those of every finding about a limb.
+// Words: those of a change of a limb.
 func roomFindings(h History, v Visit) []Finding {
 	room, none := h.Room()
 	if none != "" || h.RoomLimit == nil || !room.Beyond() || math.Abs(room.Mean.RoomMM) < h.RoomLimit.MM {

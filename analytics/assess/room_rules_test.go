@@ -23,6 +23,7 @@ func TestRoom(t *testing.T) {
 		{"not accepted", func(h *History) { h.Limb.SocketAcceptedOn = "" }, SocketNotAccepted},
 		{"adjusted since", func(h *History) { h.Events = []Event{{"socket-adjusted", "2026-05-01"}} }, SocketChanged},
 		{"adjusted before it was accepted", func(h *History) { h.Events = []Event{{"socket-adjusted", "2026-01-02"}} }, ""},
+		{"adjusted on the day it was accepted", func(h *History) { h.Events = []Event{{"socket-adjusted", "2026-01-10"}} }, ""},
 		{"accepted after the last visit", func(h *History) { h.Limb.SocketAcceptedOn = "2026-05-01" }, NoEarlierVisit},
 		{"socks not asked", func(h *History) { h.Visits[0].SocksAsked = false }, SocksNotAsked},
 		{"another landmark", func(h *History) { h.Visits[0].Residual.Series.Landmark = "joint line" }, LimbNotComparable},

@@ -68,6 +68,13 @@ func TestSameRubMarkTwice(t *testing.T) {
 	}
 }
 
+func TestOnlyRubMarksCountTwice(t *testing.T) {
+	h := legs(visit("2026-03-12", 0, skin("shin", "redness-fades")), visit("2026-11-25", 0, skin("shin", "redness-fades")))
+	if f := only(t, Assess(h), SkinSign); f.Level != Watch || f.Words["seen-before"] != "yes" {
+		t.Errorf("got %+v, want watch and that it was seen before", f)
+	}
+}
+
 func TestSignsOfOnePlaceAreOneFinding(t *testing.T) {
 	findings := Assess(legs(visit("2026-11-25", 0,
 		skin("shin", "rub-mark"), skin("Shin", "blister"), skin("shin", "rub-mark"), skin("end", "redness-fades"))))

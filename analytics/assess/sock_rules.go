@@ -28,7 +28,8 @@ var sockEvents = map[string]bool{
 // counted for S3 only; thickness is an estimate per sock. None of it says what
 // to wear.
 //
-// Words: those of every finding about a limb, and "lasting" when one layer more
+// Words: those of a change of a limb, "thick" when it is a thick sock more, and
+// "lasting" when one layer more
 // was worn at the visit before as well.
 func sockFindings(h History, v Visit) []Finding {
 	if !v.SocksAsked || h.Limb.NoSocket {
@@ -44,10 +45,10 @@ func sockFindings(h History, v Visit) []Finding {
 		return &findings[len(findings)-1]
 	}
 	if n := max(thick(v.SocksNow), thick(v.SocksMost)); n >= thickSocks {
-		raise(SocksThick, Soon, thickSocks, exact("thick-socks", float64(n), Count)).limb(h, v, v)
+		raise(SocksThick, Soon, thickSocks, exact("thick-socks", float64(n), Count)).expected(h, v)
 	}
 	if n := max(ply(v.SocksNow), ply(v.SocksMost)); n > plyAltogether {
-		raise(SocksPly, Soon, plyAltogether, exact("ply", float64(n), Count)).limb(h, v, v)
+		raise(SocksPly, Soon, plyAltogether, exact("ply", float64(n), Count)).expected(h, v)
 	}
 
 	base, before, ok := h.socksBefore()
