@@ -29,8 +29,7 @@ var sockEvents = map[string]bool{
 // to wear.
 //
 // Words: those of a change of a limb, "thick" when it is a thick sock more, and
-// "lasting" when one layer more
-// was worn at the visit before as well.
+// "lasting" when one layer more was worn at the visit before as well.
 func sockFindings(h History, v Visit) []Finding {
 	if !v.SocksAsked || h.Limb.NoSocket {
 		return nil
