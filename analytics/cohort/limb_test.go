@@ -54,6 +54,46 @@ func plausible(t *testing.T, l Limb, levels []float64, factor float64) {
 	}
 }
 
+// Mean lengths of 93 transtibial and 62 transfemoral limbs, 160 and 280 mm
+// (Prosthet Orthot Int 1991:178–184); invented limbs spread evenly round them,
+// within two standard deviations.
+func TestLengthsHaveThePublishedMeans(t *testing.T) {
+	const limbs = 4000
+	for level, want := range map[quantity.AmputationLevel]float64{quantity.Transtibial: 160, quantity.Transfemoral: 280} {
+		sum, shortest, longest := 0.0, math.Inf(1), 0.0
+		for seed := range uint64(limbs) {
+			length := NewLimb(NewRand(seed), level, 1).LengthMM
+			sum += length
+			shortest, longest = math.Min(shortest, length), math.Max(longest, length)
+		}
+		if mean := sum / limbs; math.Abs(mean/want-1) > 4*spreadOfLength/math.Sqrt(limbs) {
+			t.Errorf("%s: mean length %.1f mm, want %g", level, mean, want)
+		}
+		if shortest < 0.8*want || longest > 1.2*want || shortest > 0.82*want || longest < 1.18*want {
+			t.Errorf("%s: lengths from %.0f to %.0f mm, want about %g to %g", level, shortest, longest, 0.8*want, 1.2*want)
+		}
+	}
+}
+
+// The sound limb has more girth at the landmark and goes on where the residual
+// limb ends, so that the same plan can be read on both.
+func TestOppositeIsLargerAndLonger(t *testing.T) {
+	for seed := range uint64(200) {
+		rng := NewRand(seed)
+		limb := NewLimb(rng, quantity.Transtibial, 1).Locally(0.5, 80)
+		sound := limb.Opposite(rng)
+		if ratio := sound.GirthMM(0, 1) / limb.GirthMM(0, 1); ratio < 1.04 || ratio > 1.10 {
+			t.Errorf("seed %d: girth %.3f times that of the residual limb, want 1.04 to 1.10", seed, ratio)
+		}
+		if sound.InflectionMM <= limb.InflectionMM || sound.LengthMM <= limb.LengthMM {
+			t.Errorf("seed %d: sound limb ends at %g mm, the residual one at %g", seed, sound.LengthMM, limb.LengthMM)
+		}
+		if a, b := sound.GirthMM(0, 0.9)/sound.GirthMM(0, 1), math.Sqrt(0.9); math.Abs(a-b) > 1e-12 {
+			t.Errorf("seed %d: a change of the sound limb is not even: %g, want %g", seed, a, b)
+		}
+	}
+}
+
 // M4: every 40 mm on a thigh, 30 mm below the knee, 25 mm on an arm, and 5 to 8
 // levels (M4 allows 4) whatever the length.
 func TestPlanLevels(t *testing.T) {
@@ -67,6 +107,8 @@ func TestPlanLevels(t *testing.T) {
 		{"transtibial of usual length", quantity.Transtibial, 130, 30, 5},
 		{"short transtibial is read closer", quantity.Transtibial, 60, 15, 5},
 		{"transfemoral of usual length", quantity.Transfemoral, 240, 40, 7},
+		{"ankle disarticulation is below the knee", quantity.AnkleDisarticulation, 200, 30, 7},
+		{"knee disarticulation is a thigh", quantity.KneeDisarticulation, 240, 40, 7},
 		{"long thigh is read wider", quantity.KneeDisarticulation, 375, 55, 7},
 		{"transradial", quantity.Transradial, 130, 25, 6},
 		{"long arm is read wider", quantity.ElbowDisarticulation, 280, 40, 8},
@@ -178,11 +220,14 @@ func TestProgrammersMistakesPanic(t *testing.T) {
 		{"a level without a cone", func() { NewLimb(NewRand(1), quantity.PartialFoot, 1) }},
 		{"a size of nothing", func() { NewLimb(NewRand(1), quantity.Transtibial, 0) }},
 		{"a share of everything", func() { limb.Locally(1, 80) }},
+		{"a local change above the landmark", func() { limb.Locally(0.5, -1) }},
 		{"a local change outside the limb", func() { limb.Locally(0.5, 400) }},
 		{"a local change at the thin end", func() { limb.Locally(0.7, limb.LengthMM) }},
 		{"a volume factor far off", func() { limb.GirthMM(0, 0.5) }},
 		{"an unknown course", func() { Course{}.FactorAt(1) }},
 	}
+	NewLimb(NewRand(1), quantity.Transtibial, 0.3).Locally(0, 0).GirthMM(0, 0.6)
+	NewLimb(NewRand(1), quantity.Transtibial, 1.5).GirthMM(0, 1.6)
 	for _, tt := range tests {
 		t.Run(tt.name, func(t *testing.T) {
 			defer func() {

@@ -104,8 +104,8 @@ func (r *Reader) otherUnit(typed string, l quantity.Length) *fault {
 	}
 	unit, comma := r.options.Unit, r.options.DecimalComma
 	for _, other := range quantity.LengthUnits {
-		meant, _, f := parseLength(typed, other, comma)
-		if f != nil || other == unit || meant < leastUsualGirth || meant > mostUsualGirth {
+		meant, _, _ := parseLength(typed, other, comma) // no fault: it was read in the person's unit before
+		if other == unit || meant < leastUsualGirth || meant > mostUsualGirth {
 			continue
 		}
 		code := GirthUnit

@@ -67,6 +67,15 @@ func TestGirth(t *testing.T) {
 		{name: "small centimetres in a field of millimetres", typed: "13.2", unit: mm, code: GirthUnit, suggestion: "132"},
 		{name: "millimetres in a field of inches", typed: "334", unit: in, code: GirthUnit, suggestion: "13.15"},
 		{name: "a wrist in millimetres in a field of centimetres", typed: "150", unit: cm, code: GirthUnitSure, suggestion: "15.0"},
+		{name: "the least that is usual", typed: "6", unit: cm, want: 600},
+		{name: "just less in millimetres", typed: "59.9", unit: mm, code: GirthUnitSure, suggestion: "599"},
+		{name: "the most that is usual", typed: "120", unit: cm, want: 12000},
+		{name: "just more", typed: "120.1", unit: cm, code: GirthUnitSure, suggestion: "12.0"},
+		{name: "meant as the least that is usual", typed: "600", unit: in, code: GirthUnit, suggestion: "23.62"},
+		{name: "the least in millimetres is asked about", typed: "20", unit: mm, code: GirthUnitSure, suggestion: "200"},
+		{name: "the most in centimetres is asked about", typed: "200", unit: cm, code: GirthUnitSure, suggestion: "20.0"},
+		{name: "meant as the most that is usual", typed: "1200", unit: cm, code: GirthUnit, suggestion: "120.0"},
+		{name: "no usual girth in any unit", typed: "1201", unit: cm, code: LengthOutOfRange},
 		{name: "the same with its unit is taken", typed: "150 cm", unit: cm, want: 15000},
 		{name: "a thin one with its unit is taken", typed: "45 mm", unit: mm, want: 450},
 		{name: "a unit behind can't lift the hard limit", typed: "334 cm", unit: cm, code: LengthOutOfRange},
@@ -140,6 +149,8 @@ func TestLevels(t *testing.T) {
 		{name: "a unit at the end holds for all", typed: "0 30 60 mm", unit: cm, want: []quantity.Length{0, 300, 600}},
 		{name: "a unit at each", typed: "0cm 3cm 6cm", unit: mm, want: []quantity.Length{0, 300, 600}},
 		{name: "above the landmark", typed: "−3 0 3", unit: cm, want: []quantity.Length{-300, 0, 300}},
+		{name: "two levels are enough", typed: "0 3", unit: cm, want: []quantity.Length{0, 300}},
+		{name: "a unit alone", typed: "mm", unit: cm, code: NotNumber},
 		{name: "commas without spaces", typed: "0,3,6", unit: cm, code: LevelsSeparator},
 		{name: "one level only", typed: "0", unit: cm, code: LevelsFew},
 		{name: "separators only", typed: ";;", unit: cm, code: LevelsFew},
@@ -158,6 +169,13 @@ func TestLevels(t *testing.T) {
 				t.Errorf("Levels(%q) = %v, code %q; want %v, code %q", tt.typed, got, c, tt.want, tt.code)
 			}
 		})
+	}
+}
+
+func TestLevelsAsManyAsAPlanHolds(t *testing.T) {
+	r := reader(many(60), false, quantity.Millimetre)
+	if got := r.Levels("f"); len(got) != 60 || r.Problems().Any() {
+		t.Errorf("got %d levels with %v, want 60", len(got), r.Problems())
 	}
 }
 

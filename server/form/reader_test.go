@@ -24,6 +24,10 @@ func TestText(t *testing.T) {
 		{name: "escape", typed: "a\x1b[31m", code: TextHidden},
 		{name: "turned direction", typed: "left \u202ethgir", code: TextHidden},
 		{name: "line separator", typed: "a\u2028b", code: TextHidden},
+		{name: "first of the turning marks", typed: "a\u202ab", code: TextHidden},
+		{name: "first of the isolating marks", typed: "a\u2066b", code: TextHidden},
+		{name: "last of the isolating marks", typed: "a\u2069b", code: TextHidden},
+		{name: "mark beside them that turns nothing", typed: "a\u200fb", want: "a\u200fb"},
 		{name: "broken UTF-8", typed: "a\xffb", code: TextBroken},
 	}
 	for _, tt := range tests {
@@ -67,6 +71,7 @@ func TestPhone(t *testing.T) {
 		{name: "short emergency number", typed: "112", want: "112"},
 		{name: "spaces become one", typed: " 01  234 ", want: "01 234"},
 		{name: "pasted with marks of direction", typed: "\u202a+1 202 555 0100\u202c", want: "+1 202 555 0100"},
+		{name: "as many digits as allowed", typed: "90123456789012345678", want: "90123456789012345678"},
 		{name: "plus inside", typed: "01+234", code: NotPhone},
 		{name: "letters", typed: "call 112", code: NotPhone},
 		{name: "too few digits", typed: "12", code: NotPhone},
