@@ -1,0 +1,107 @@
+package models_test
+
+import (
+	"reflect"
+	"testing"
+
+	"fairlead/analytics/quantity"
+	"fairlead/models"
+	"fairlead/models/modelstest"
+)
+
+// todayCodes reads the whole list of the day in pages and returns the codes.
+func todayCodes(t *testing.T, s *models.Store, f models.TodayFilter) (codes []string) {
+	t.Helper()
+	for {
+		rows, next, err := s.Today(ctx, f)
+		must(t, err)
+		for _, r := range rows {
+			codes = append(codes, r.Client.Code)
+		}
+		if next == "" {
+			return codes
+		}
+		f.AfterKey = next
+	}
+}
+
+func TestTodayInOrderOfNeed(t *testing.T) {
+	modelstest.Each(t, func(t *testing.T, s *models.Store) {
+		benches := map[string]workbench{}
+		for _, row := range []struct {
+			code  string
+			next  quantity.Date
+			level string
+		}{
+			{"K-1", "", ""}, {"K-2", "2026-05-01", ""}, {"K-3", "2026-04-01", ""}, {"K-4", "2026-06-01", "watch"},
+			{"K-5", "2026-06-01", "now"}, {"K-6", "2026-01-01", "soon"}, {"K-7", "2026-01-01", "soon"},
+		} {
+			b := bench(t, s, row.code)
+			benches[row.code] = b
+			c := b.visit(at(0))
+			c.NextOn = row.next
+			must(t, s.CreateCheckin(ctx, &c))
+			if row.level != "" {
+				_, err := s.RaiseFlag(ctx, b.flagOn("a", "", row.level), evidence(c, row.level, `{}`))
+				must(t, err)
+			}
+		}
+		done, err := s.RaiseFlag(ctx, benches["K-2"].flagOn("b", "", "now"), evidence(benches["K-2"].record(t, s, at(-1)), "now", `{}`))
+		must(t, err)
+		must(t, s.CloseFlag(ctx, done.ID, done.Version, benches["K-2"].fitter.ID, "trimmed")) // a closed flag is no need
+		client(t, s, "K-8", "never measured")
+		client(t, s, "K-9", "archived")
+		archived, err := s.ClientByCode(ctx, "K-9")
+		must(t, err)
+		must(t, s.ArchiveClient(ctx, archived.ID, archived.Version, "moved"))
+
+		want := []string{"K-5", "K-6", "K-7", "K-4", "K-3", "K-2", "K-1", "K-8"}
+		for _, limit := range []int{0, 1, 3} {
+			if got := todayCodes(t, s, models.TodayFilter{Limit: limit}); !reflect.DeepEqual(got, want) {
+				t.Errorf("pages of %d: got %v, want %v", limit, got, want)
+			}
+		}
+		mine := benches["K-4"].client
+		mine.CareTeam = []models.Person{benches["K-4"].fitter}
+		must(t, s.UpdateClient(ctx, &mine))
+		team := benches["K-4"].fitter.ID
+		if got := todayCodes(t, s, models.TodayFilter{CareTeamOf: &team, Limit: 1}); !reflect.DeepEqual(got, []string{"K-4"}) {
+			t.Errorf("care team: got %v, want K-4", got)
+		}
+		for _, key := range []string{"*", "WyJ4IiwiYSIsImEiLCJhIl0"} { // not base64; a rank that is no number
+			_, _, err := s.Today(ctx, models.TodayFilter{AfterKey: key})
+			wantErr(t, err, models.ErrInvalid)
+		}
+	})
+}
+
+func TestTodayRowHoldsWhatThePageShows(t *testing.T) {
+	modelstest.Each(t, func(t *testing.T, s *models.Store) {
+		b := bench(t, s, "K-001")
+		second := limb(t, s, b.client.ID)
+		b.record(t, s, at(0))
+		old := b.record(t, s, at(2))
+		latest := b.visit(at(1)) // corrected to an earlier hour, and still the newest
+		latest.ReplacesID, latest.Reason = &old.ID, "wrong hour"
+		must(t, s.CreateCheckin(ctx, &latest))
+		for rule, level := range map[string]string{"a": "watch", "b": "now"} {
+			_, err := s.RaiseFlag(ctx, b.flagOn(rule, "", level), evidence(latest, level, `{}`))
+			must(t, err)
+		}
+		rows, next, err := s.Today(ctx, models.TodayFilter{})
+		must(t, err)
+		if len(rows) != 1 || next != "" {
+			t.Fatalf("got %d rows, next %q", len(rows), next)
+		}
+		r := rows[0]
+		if r.Client.ID != b.client.ID || len(r.Limbs) != 2 || r.Limbs[1].ID != second.ID {
+			t.Errorf("got client %+v with limbs %+v", r.Client, r.Limbs)
+		}
+		if r.Latest == nil || r.Latest.ID != latest.ID || !reflect.DeepEqual(r.Latest.Fluid, latest.Fluid) {
+			t.Errorf("latest check-in %+v, want %s", r.Latest, latest.ID)
+		}
+		if len(r.Flags) != 2 || r.Flags[0].Level != "now" {
+			t.Errorf("got flags %+v, want the one that is now first", r.Flags)
+		}
+	})
+}
