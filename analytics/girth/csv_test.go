@@ -114,6 +114,9 @@ var badCSV = []struct {
 	{"no heading", "0,320\n30,335\n", 1, []string{"girth_mm", "level_mm"}},
 	{"girth without unit", "level_mm,girth\n0,320\n", 1, []string{`"girth"`, "girth_mm, girth_cm or girth_in"}},
 	{"unit in brackets", "level_mm,girth (cm)\n0,320\n", 1, []string{"girth (cm)"}},
+	{"girth by another name", "level_mm,circumference_mm\n0,320\n", 1, []string{"circumference_mm", "girth_mm, girth_cm or girth_in"}},
+	{"a cell full of text", "level_mm,girth_mm\n0," + strings.Repeat("long ", 100) + "\n", 2, []string{strings.Repeat("long ", 8) + "…"}},
+	{"number without an end", "level_mm,girth_mm\n0," + strings.Repeat("9", 400) + "\n", 2, []string{"plain number"}},
 	{"level without unit", "level,girth_mm\n0,320\n", 1, []string{`"level"`, "level_mm"}},
 	{"two units", "level_mm,girth_mm,girth_cm\n0,320,\n", 1, []string{"cm", "mm", "one unit"}},
 	{"column twice", "level_mm,girth_mm,girth_mm\n0,320,320\n", 1, []string{"girth_mm", "twice"}},
@@ -182,6 +185,20 @@ func TestDecodeCSVTellsAllProblemsUpToTwenty(t *testing.T) {
 	text = "level_mm,girth_mm\n" + strings.Repeat("x,y\n", 1000)
 	if _, err := DecodeCSV(strings.NewReader(text), testToday); !errors.As(err, &problems) || len(problems) != MaxProblems {
 		t.Errorf("got %d problems, want %d", len(problems), MaxProblems)
+	}
+}
+
+func TestDecodeCSVRefusesWhatIsTooMuch(t *testing.T) {
+	cases := []struct{ name, text, says string }{
+		{"bytes", "level_mm,girth_mm\n" + strings.Repeat("#", maxCSVBytes), "larger than 16 MB"},
+		{"rows", "level_mm,girth_mm\n" + strings.Repeat("0,320\n", maxCSVRows+1), "more than 200000 rows"},
+	}
+	for _, c := range cases {
+		t.Run(c.name, func(t *testing.T) {
+			if _, err := DecodeCSV(strings.NewReader(c.text), testToday); err == nil || !strings.Contains(err.Error(), c.says) {
+				t.Errorf("got %v, want it to say %q", err, c.says)
+			}
+		})
 	}
 }
 
