@@ -57,7 +57,7 @@ var whySentences = map[string]string{
 
 // String returns the reason as an English clause without a full stop.
 func (w Why) String() string {
-	change, lo, hi := signed(w.Figures[FigureChange]), signed(w.Figures[FigureLo]), signed(w.Figures[FigureHi])
+	change, lo, hi := Signed(w.Figures[FigureChange]), Signed(w.Figures[FigureLo]), Signed(w.Figures[FigureHi])
 	switch w.Code {
 	case WhyWithin:
 		return fmt.Sprintf("the difference of %s %% is within measuring error: between %s and %s %%", change, lo, hi)
@@ -69,13 +69,13 @@ func (w Why) String() string {
 	return whySentences[w.Code]
 }
 
-// signed writes a percentage with one decimal, its sign and a real minus.
-// What rounds to zero has no sign.
-func signed(percent float64) string {
-	if math.Abs(percent) < 0.05 {
+// Signed writes a change with one decimal, its sign and a real minus sign. What
+// rounds to zero has no sign.
+func Signed(change float64) string {
+	if math.Abs(change) < 0.05 {
 		return "0.0"
 	}
-	return strings.Replace(fmt.Sprintf("%+.1f", percent), "-", "−", 1)
+	return strings.Replace(fmt.Sprintf("%+.1f", change), "-", "−", 1)
 }
 
 // changeWhy returns the reason of a comparable change.

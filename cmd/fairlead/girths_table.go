@@ -66,14 +66,14 @@ func (r girthsReport) writeChange(w io.Writer, reference string, c measuredChang
 		return
 	}
 	fmt.Fprintf(w, "  change, %s to %s mm: %s mL, %s %% (95 %% interval %s to %s %%)\n", number(c.FromMM), number(c.ToMM),
-		signedNumber(c.ChangeML), signedNumber(c.ChangePercent), signedNumber(c.LoPercent), signedNumber(c.HiPercent))
+		volume.Signed(c.ChangeML), volume.Signed(c.ChangePercent), volume.Signed(c.LoPercent), volume.Signed(c.HiPercent))
 	fmt.Fprintf(w, "  %s\n", c.answer())
 	for _, code := range c.Widened {
 		fmt.Fprintf(w, "  interval widened: %s\n", widenedWords[code])
 	}
 	if control, ok := r.control(c); ok {
 		fmt.Fprintf(w, "  less the change of the sound limb: %s points (95 %% interval %s to %s): %s\n",
-			signedNumber(control.DifferencePercent), signedNumber(control.LoPercent), signedNumber(control.HiPercent), control.Verdict)
+			volume.Signed(control.DifferencePercent), volume.Signed(control.LoPercent), volume.Signed(control.HiPercent), control.Verdict)
 	}
 	fmt.Fprintln(w)
 }
@@ -115,16 +115,5 @@ func printable(text string) string {
 
 // number writes a length to the tenth, as short as it is, with a real minus sign.
 func number(x float64) string {
-	return minus(strconv.FormatFloat(math.Round(x*10)/10, 'f', -1, 64))
+	return strings.Replace(strconv.FormatFloat(math.Round(x*10)/10, 'f', -1, 64), "-", "−", 1)
 }
-
-// signedNumber writes a change with one decimal, its sign and a real minus;
-// what rounds to zero has no sign.
-func signedNumber(x float64) string {
-	if math.Abs(x) < 0.05 {
-		return "0.0"
-	}
-	return minus(fmt.Sprintf("%+.1f", x))
-}
-
-func minus(text string) string { return strings.Replace(text, "-", "−", 1) }
