@@ -36,7 +36,7 @@ var floors = []floor{
 	{dir: "server/form", may: []string{"fairlead/analytics/quantity"}, banned: []string{"net/http", "database/sql", "html/template"}},
 	{dir: "server", may: []string{
 		"fairlead/server", "fairlead/models", "fairlead/analytics", "fairlead/web", "github.com/gin-gonic/gin",
-		"github.com/alexedwards/scs/v2", "github.com/alexedwards/argon2id",
+		"github.com/alexedwards/scs/v2", "github.com/alexedwards/argon2id", "golang.org/x/text/language",
 	}, banned: []string{"database/sql"}},
 	{dir: "cmd/fairlead", may: []string{
 		"fairlead/server", "fairlead/models", "fairlead/analytics", "fairlead/web", "github.com/spf13/cobra",

@@ -70,12 +70,9 @@ func raiseFlags(ctx context.Context, tx *models.Store, now time.Time, c models.C
 		if len(known.Visits) == 0 {
 			continue
 		}
-		found, err := known.Assess()
+		found, err := known.assess(len(known.Visits) == len(l.Visits))
 		if err != nil {
 			return nil, err
-		}
-		if len(known.Visits) < len(l.Visits) {
-			found = slices.DeleteFunc(found, func(f assess.Finding) bool { return f.About != assess.AboutSkin })
 		}
 		findings[l.Limb.ID] = found
 		for _, f := range found {
@@ -97,11 +94,17 @@ func (l LimbRecord) upTo(checkinID string) LimbRecord {
 
 // Assess returns the findings of the newest visit against the default
 // reference, most urgent first.
-func (l LimbRecord) Assess() ([]assess.Finding, error) {
+func (l LimbRecord) Assess() ([]assess.Finding, error) { return l.assess(true) }
+
+// assess returns all findings, or those about skin and safety alone.
+func (l LimbRecord) assess(all bool) ([]assess.Finding, error) {
 	_, referenceID := l.Choose(SinceDelivery)
 	h, err := l.History(referenceID)
 	if err != nil {
 		return nil, err
+	}
+	if !all {
+		return assess.Safety(h), nil
 	}
 	return assess.Assess(h), nil
 }
@@ -118,5 +121,6 @@ func raiseFlag(ctx context.Context, tx *models.Store, now time.Time, c models.Ch
 	evidence := models.FlagEvidence{
 		ID: models.NewID(), CheckinID: c.ID, RuleVersion: f.RuleVersion, Level: string(f.Level), Finding: finding, AddedAt: now,
 	}
-	return tx.RaiseFlag(ctx, flag, evidence)
+	_, err = tx.RaiseFlag(ctx, flag, evidence)
+	return err
 }
