@@ -25,8 +25,15 @@ const (
 	rightPX       = 108
 	narrowLeftPX  = 30
 	narrowRightPX = 58
-	eventsWidePX  = 600 // the least width between the margins in the wide layout that words of events are placed for
 	letterPX      = 6.6 // of an average letter, for placing words of events
+)
+
+// The least widths between the margins that words of events are placed for: on
+// a phone of 360 pixels, and just above the two breakpoints.
+const (
+	narrowRoomPX = 328 - narrowLeftPX - narrowRightPX
+	wideRoomPX   = narrowPX - leftPX - rightPX
+	broadRoomPX  = broadPX - leftPX - rightPX
 )
 
 // panel is one of the stacked grids.
@@ -168,13 +175,12 @@ func (c Course) eventPlaces(widthPX float64, withWords bool) []eventPlace {
 // eventRowsUsed counts the rows above the first panel.
 func (c Course) eventRowsUsed() int {
 	used := 0
-	for _, places := range [][]eventPlace{c.eventPlaces(eventsWidePX, true), c.eventPlaces(narrowWidthPX, false)} {
+	for _, places := range [][]eventPlace{
+		c.eventPlaces(narrowRoomPX, false), c.eventPlaces(wideRoomPX, true), c.eventPlaces(broadRoomPX, true),
+	} {
 		for _, p := range places {
 			used = max(used, p.row+1)
 		}
 	}
 	return used
 }
-
-// narrowWidthPX is what lies between the margins on a phone of 360 pixels.
-const narrowWidthPX = 328 - narrowLeftPX - narrowRightPX

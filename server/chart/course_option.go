@@ -54,7 +54,7 @@ func timeAxis(index int, from, to int64, named bool) opts.XAxis {
 
 // panelSeries is all that is drawn in one panel, lowest first.
 func (c Course) panelSeries(index int, p panel) charts.MultiSeries {
-	list := charts.MultiSeries{c.frame(index, p), c.eventLines(index, c.eventPlaces(eventsWidePX, true))}
+	list := charts.MultiSeries{c.frame(index, p), c.eventLines(index, c.eventPlaces(wideRoomPX, true))}
 	if p.kind == "volume" {
 		list = append(list, c.volumeSeries()...)
 	}
@@ -119,7 +119,7 @@ func (c Course) frame(index int, p panel) charts.SingleSeries {
 				})
 			}
 		}
-		s.MarkAreas = c.limitBands(p.scale, 480)
+		s.MarkAreas = c.limitBands(p.scale, wideRoomPX-16)
 	}
 	return s
 }
@@ -133,7 +133,7 @@ func (c Course) limitBands(s scale, widthPX int) *opts.MarkAreas {
 		}
 		label := &markLabel{
 			Show: true, Position: position, Formatter: "{b}", Color: soft, FontSize: fontPX,
-			Width: widthPX, Overflow: "break", Align: "left", Line: linePX,
+			Width: widthPX, Overflow: "break", Align: "left", Line: 15, Distance: 2, // two lines fit the least band
 		}
 		areas.Data = append(areas.Data, []mark{{Name: limit.Words, YAxis: limit.Percent, Label: label}, {YAxis: end}})
 	}
@@ -183,8 +183,8 @@ func signed(v float64, plus bool) string {
 	return text
 }
 
-// layouts returns what changes between the wide page and the phone: margins,
-// the number of dates, and how much is written beside points and lines.
+// layouts returns what changes with the width: margins, the number of dates,
+// and how much is written beside points and lines.
 func (c Course) layouts(panels []panel) house {
 	layout := func(left, right, dates int, places []eventPlace, limitPX int, short bool) map[string]any {
 		var grids []opts.Grid
@@ -214,8 +214,9 @@ func (c Course) layouts(panels []panel) house {
 	}
 	return house{
 		headings: headings,
-		wide:     layout(leftPX, rightPX, 6, c.eventPlaces(eventsWidePX, true), 480, false),
-		narrow:   layout(narrowLeftPX, narrowRightPX, 3, c.eventPlaces(narrowWidthPX, false), narrowWidthPX-16, true),
+		narrow:   layout(narrowLeftPX, narrowRightPX, 3, c.eventPlaces(narrowRoomPX, false), narrowRoomPX-16, true),
+		wide:     layout(leftPX, rightPX, 6, c.eventPlaces(wideRoomPX, true), wideRoomPX-16, false),
+		broad:    layout(leftPX, rightPX, 6, c.eventPlaces(broadRoomPX, true), broadRoomPX-16, false),
 	}
 }
 

@@ -58,7 +58,7 @@ type option struct {
 	YAxis  []struct{ Min, Max float64 }
 	Series []series
 	Media  []struct {
-		Query  *struct{ MaxWidth int }
+		Query  *struct{ MaxWidth, MinWidth int }
 		Option struct {
 			Grid   []struct{ Left, Right string }
 			Series []struct{ ID string }
@@ -242,11 +242,14 @@ func TestTimesAreTheWallClockOfThePlace(t *testing.T) {
 
 func TestNarrowLayoutIsLaidOutAnew(t *testing.T) {
 	_, o := draw(t, course())
-	if len(o.Media) != 2 || o.Media[0].Query == nil || o.Media[1].Query != nil {
-		t.Fatalf("media = %+v, want a narrow one and the way back", o.Media)
+	if len(o.Media) != 3 || o.Media[0].Query == nil || o.Media[1].Query == nil || o.Media[2].Query != nil {
+		t.Fatalf("media = %+v, want a narrow one, a broad one and one for all else", o.Media)
 	}
-	if o.Media[0].Option.Grid[0].Right == o.Media[1].Option.Grid[0].Right {
-		t.Error("both layouts have the same right margin")
+	if o.Media[0].Query.MaxWidth >= o.Media[1].Query.MinWidth {
+		t.Errorf("narrow to %d and broad from %d overlap", o.Media[0].Query.MaxWidth, o.Media[1].Query.MinWidth)
+	}
+	if o.Media[0].Option.Grid[0].Right == o.Media[2].Option.Grid[0].Right {
+		t.Error("narrow and wide have the same right margin")
 	}
 }
 

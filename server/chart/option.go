@@ -40,15 +40,19 @@ const fontPX = 13
 // linePX is from one line of text to the next.
 const linePX = 17
 
-// narrowPX is the widest chart that is laid out for a phone.
-const narrowPX = 560
+// The widest chart that is laid out for a phone, and the least wide one that
+// has room for more words.
+const (
+	narrowPX = 560
+	broadPX  = 900
+)
 
 // house applies the site's rules to a chart on its way to JSON and adds what
 // go-echarts has no field for.
 type house struct {
 	charts.BaseConfigurationVisitor
-	headings     []any          // of the panels: go-echarts knows one title only
-	narrow, wide map[string]any // what differs between the two layouts
+	headings            []any          // of the panels: go-echarts knows one title only
+	narrow, wide, broad map[string]any // what differs between the layouts
 }
 
 // VisitTooltipOpt draws tooltips as part of the picture: the default ones carry
@@ -137,7 +141,8 @@ func (h house) Visit(option map[string]any) {
 	option["color"] = []string{ink}
 	option["media"] = []any{
 		map[string]any{"query": map[string]any{"maxWidth": narrowPX}, "option": h.narrow},
-		map[string]any{"option": h.wide}, // back again when the page grows
+		map[string]any{"query": map[string]any{"minWidth": broadPX}, "option": h.broad},
+		map[string]any{"option": h.wide}, // when neither fits
 	}
 	delete(option, "toolbox")
 }
