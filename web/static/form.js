@@ -15,3 +15,11 @@ document.addEventListener("submit", (event) => {
 addEventListener("pageshow", () => {
   for (const form of document.querySelectorAll("form[data-sent]")) delete form.dataset.sent;
 });
+
+// Paper can't be unfolded: what is folded away is printed open.
+addEventListener("beforeprint", () => {
+  for (const d of document.querySelectorAll("details:not([open])")) { d.open = true; d.dataset.folded = "yes"; }
+});
+addEventListener("afterprint", () => {
+  for (const d of document.querySelectorAll("details[data-folded]")) { d.open = false; delete d.dataset.folded; }
+});
