@@ -20,6 +20,8 @@ export class Draft {
     form.addEventListener("input", () => this.touch());
     form.addEventListener("change", () => this.touch());
     form.addEventListener("submit", (event) => this.submit(event));
+    // Back to a page that was sent: it keeps its draft again.
+    addEventListener("pageshow", (event) => { if (event.persisted) this.stopped = false; });
     addEventListener("online", () => this.save());
     addEventListener("visibilitychange", () => { if (document.visibilityState === "hidden") this.save(true); });
     addEventListener("beforeunload", (event) => { if (this.dirty && !this.stopped) event.preventDefault(); });
