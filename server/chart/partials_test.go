@@ -121,7 +121,7 @@ func TestChangeMapPartial(t *testing.T) {
 	if got["td"] != 4 || got["rect"] != 3 || got["b"] != 2 || got["script"] != 0 {
 		t.Errorf("elements = %v, want four cells, three bars, two of them beyond the tape's error, no script", got)
 	}
-	for _, class := range []string{"less-2", "within", "none", "more-3"} {
+	for _, class := range []string{"smaller-2", "within", "none", "larger-3"} {
 		if !strings.Contains(out, class+`"`) {
 			t.Errorf("no cell of class %q", class)
 		}

@@ -30,7 +30,7 @@ type MapVisit struct {
 type MapCell struct {
 	Measured       bool
 	Bucket         int
-	Class          string // "less-3" to "less-1", "within", "more-1" to "more-3"; "none" where not measured
+	Class          string // "smaller-3" to "smaller-1", "within", "larger-1" to "larger-3"; "none" where not measured
 	Words          string
 	BarX, BarWidth float64
 }
@@ -97,9 +97,9 @@ func mapCell(changes map[float64]GirthChange, levelMM, fullMM float64) MapCell {
 	}
 	switch {
 	case cell.Bucket < 0:
-		cell.Class = fmt.Sprintf("less-%d", -cell.Bucket)
+		cell.Class = fmt.Sprintf("smaller-%d", -cell.Bucket)
 	case cell.Bucket > 0:
-		cell.Class = fmt.Sprintf("more-%d", cell.Bucket)
+		cell.Class = fmt.Sprintf("larger-%d", cell.Bucket)
 	default:
 		cell.Class = "within"
 	}

@@ -18,7 +18,7 @@ func TestChangeMapBuckets(t *testing.T) {
 		class    string
 	}{
 		{0, 0, "within"}, {3.9, 0, "within"}, {-3.9, 0, "within"},
-		{4, 1, "more-1"}, {-4, -1, "less-1"}, {7.9, 2, "more-2"}, {-11.7, -2, "less-2"}, {11.8, 3, "more-3"}, {-90, -3, "less-3"},
+		{4, 1, "larger-1"}, {-4, -1, "smaller-1"}, {7.9, 2, "larger-2"}, {-11.7, -2, "smaller-2"}, {11.8, 3, "larger-3"}, {-90, -3, "smaller-3"},
 	} {
 		m, err := drawing.DrawChangeMap([]drawing.MapLevel{{LevelMM: 30}}, []drawing.MapVisit{
 			{Changes: map[float64]drawing.GirthChange{30: {ChangeMM: test.changeMM, UMM: 2}}},

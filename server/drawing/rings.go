@@ -4,6 +4,7 @@ import (
 	"errors"
 	"fmt"
 	"math"
+	"strings"
 
 	"fairlead/analytics/quantity"
 )
@@ -31,9 +32,9 @@ type RingLabel struct {
 	X, Y   float64
 	Anchor string // SVG text-anchor
 	Name   string
-	Words  string
+	Lines  []string // the words, one line above and below, one word a line at the narrow left and right
 	Tight  bool
-	Stack  bool // name above the figure instead of before it
+	Stack  bool // name above the words instead of before them
 }
 
 // Ring is one drawn section. The view box is Width by Height.
@@ -60,7 +61,7 @@ type Rings struct {
 
 // The layout of a section, in CSS pixels.
 const (
-	ringWidth   = 264.0
+	ringWidth   = 216.0
 	ringHeight  = 176.0
 	ringRadius  = 60.0 // to the middle of the wall
 	ringWall    = 4.0
@@ -176,7 +177,7 @@ func (s Section) draw(side quantity.Side, perMM float64) Ring {
 // label places the text of one side outside the cover.
 func (r Ring) label(d quantity.Direction, side quantity.Side, g Gap) RingLabel {
 	dx, dy := heading(d, side)
-	l := RingLabel{X: r.CX, Y: r.CY, Anchor: "middle", Name: g.Name, Words: g.Words, Tight: g.Tight}
+	l := RingLabel{X: r.CX, Y: r.CY, Anchor: "middle", Name: g.Name, Lines: []string{g.Words}, Tight: g.Tight}
 	outside := r.R + r.Wall/2
 	switch {
 	case dy < 0:
@@ -187,6 +188,9 @@ func (r Ring) label(d quantity.Direction, side quantity.Side, g Gap) RingLabel {
 		l.X, l.Anchor, l.Stack = r.CX+outside+7, "start", true
 	default:
 		l.X, l.Anchor, l.Stack = r.CX-outside-7, "end", true
+	}
+	if l.Stack {
+		l.Lines = strings.Fields(g.Words)
 	}
 	return l
 }

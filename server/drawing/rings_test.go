@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"math"
 	"regexp"
+	"slices"
 	"strconv"
 	"strings"
 	"testing"
@@ -106,6 +107,9 @@ func TestRingsUnreadSidesStayOpen(t *testing.T) {
 			if got := strings.Count(r.Inner, "A"); got != test.arcs || r.Closed != test.closed {
 				t.Errorf("%d arcs, closed %v; want %d, %v", got, r.Closed, test.arcs, test.closed)
 			}
+			if test.name == "not reached" && !slices.Equal(r.Labels[0].Lines, []string{"not", "reached"}) {
+				t.Errorf("lines = %q, want one word a line beside the cover", r.Labels[0].Lines)
+			}
 			if len(r.Labels) != len(test.gaps) {
 				t.Errorf("%d labels, want one for each side that is mentioned, %d", len(r.Labels), len(test.gaps))
 			}
@@ -125,8 +129,8 @@ func TestRingsContactTouchesAndTightIsHeavy(t *testing.T) {
 		t.Errorf("the heavy stroke starts at %v, want the inside of the cover, %v", got, want)
 	}
 	for _, l := range r.Labels {
-		if l.Tight != (l.Words == "contact") {
-			t.Errorf("label %q: tight %v", l.Words, l.Tight)
+		if l.Tight != slices.Equal(l.Lines, []string{"contact"}) {
+			t.Errorf("label %q: tight %v", l.Lines, l.Tight)
 		}
 	}
 }
