@@ -1,0 +1,307 @@
+package main
+
+import (
+	"context"
+	"encoding/json"
+	"fmt"
+	"net/url"
+	"os"
+	"path/filepath"
+	"strings"
+	"sync"
+	"testing"
+	"time"
+
+	"github.com/chromedp/cdproto/emulation"
+	cdplog "github.com/chromedp/cdproto/log"
+	"github.com/chromedp/cdproto/network"
+	"github.com/chromedp/cdproto/page"
+	"github.com/chromedp/cdproto/runtime"
+	"github.com/chromedp/chromedp"
+	"github.com/chromedp/chromedp/kb"
+)
+
+// visitor is a person at a real browser. It notes every request that leaves the
+// program's own address and everything that the browser complains about.
+type visitor struct {
+	t    *testing.T
+	ctx  context.Context
+	base string
+
+	mu         sync.Mutex
+	foreign    []string // requests to elsewhere
+	complaints []string // policy violations and script errors
+}
+
+// newVisitor starts a browser with an empty profile. Chromium is installed by
+// make test; without it the test fails, because a path that nobody walked is
+// not a path that works.
+func newVisitor(t *testing.T, base string) *visitor {
+	t.Helper()
+	options := append(chromedp.DefaultExecAllocatorOptions[:],
+		chromedp.ExecPath("chromium"), chromedp.NoSandbox, chromedp.DisableGPU,
+		chromedp.Flag("disable-dev-shm-usage", true), chromedp.Flag("disable-quic", true),
+		chromedp.Flag("lang", "en"))
+	ctx, cancel := chromedp.NewExecAllocator(context.Background(), options...)
+	t.Cleanup(cancel)
+	ctx, cancel = chromedp.NewContext(ctx)
+	t.Cleanup(cancel)
+	ctx, cancel = context.WithTimeout(ctx, 4*time.Minute)
+	t.Cleanup(cancel)
+	v := &visitor{t: t, ctx: ctx, base: base}
+	chromedp.ListenTarget(ctx, v.notice)
+	v.do("start the browser", network.Enable(), cdplog.Enable(), runtime.Enable())
+	return v
+}
+
+func (v *visitor) notice(event any) {
+	v.mu.Lock()
+	defer v.mu.Unlock()
+	switch e := event.(type) {
+	case *network.EventRequestWillBeSent:
+		u, err := url.Parse(e.Request.URL)
+		if err != nil || u.Scheme != "data" && v.base != u.Scheme+"://"+u.Host {
+			v.foreign = append(v.foreign, e.Request.URL)
+		}
+	case *cdplog.EventEntryAdded:
+		// A form that comes back with its problems is a 422, which the browser
+		// logs as a failed load though nothing is wrong with the page.
+		if !strings.Contains(e.Entry.Text, "the server responded with a status of 4") {
+			v.complaints = append(v.complaints, e.Entry.Text+" "+e.Entry.URL)
+		}
+	case *runtime.EventExceptionThrown:
+		v.complaints = append(v.complaints, e.ExceptionDetails.Error())
+	}
+}
+
+// do runs steps in the browser; a step that can't be done ends the test with
+// what was being tried and a picture of the page.
+func (v *visitor) do(what string, steps ...chromedp.Action) {
+	v.t.Helper()
+	ctx, cancel := context.WithTimeout(v.ctx, 20*time.Second)
+	defer cancel()
+	if err := chromedp.Run(ctx, steps...); err != nil {
+		v.t.Fatalf("%s: %v\nat %s\n%s", what, err, v.address(), v.pageText())
+	}
+}
+
+// open goes to a path of the program.
+func (v *visitor) open(path string) {
+	v.t.Helper()
+	v.do("open "+path, chromedp.Navigate(v.base+path), chromedp.WaitReady("body"))
+}
+
+// signIn signs a person in.
+func (v *visitor) signIn(name, password string) {
+	v.t.Helper()
+	v.open("/sign-in")
+	v.fill("name", name)
+	v.fill("password", password)
+	v.submit("")
+}
+
+// fill types into the field of a name, in place of what is there.
+func (v *visitor) fill(name, text string) {
+	v.t.Helper()
+	field := fmt.Sprintf(`[name=%q]`, name)
+	v.do("fill "+name, chromedp.Focus(field, chromedp.ByQuery), chromedp.Evaluate(fmt.Sprintf(`document.querySelector(%q).select?.()`, field), nil),
+		chromedp.KeyEvent(text))
+}
+
+// choose picks a value of a select, a radio or a box to tick.
+func (v *visitor) choose(name, value string) {
+	v.t.Helper()
+	var found bool
+	v.do("choose "+name+" "+value, chromedp.Evaluate(fmt.Sprintf(`(() => {
+		const select = document.querySelector('select[name=%[1]q]');
+		if (select) { select.value = %[2]q; select.dispatchEvent(new Event('change', {bubbles: true})); return select.value === %[2]q; }
+		const box = [...document.querySelectorAll('input[name=%[1]q]')].find(b => b.value === %[2]q);
+		if (box && !box.checked) box.click();
+		return Boolean(box);
+	})()`, name, value), &found))
+	if !found {
+		v.t.Fatalf("%s: nothing offers %q for %s\n%s", v.address(), value, name, v.pageText())
+	}
+}
+
+// submit presses the button of a form: the first main one, or the one that says
+// a text, and waits for the next page.
+func (v *visitor) submit(says string) {
+	v.t.Helper()
+	var found bool
+	v.pageAfter("press "+says, chromedp.Evaluate(fmt.Sprintf(`(() => {
+		const buttons = [...document.querySelectorAll('main button, main input[type=submit], main a.btn')];
+		const b = buttons.find(b => %[1]q === '' ? b.classList.contains('btn') : b.textContent.trim().startsWith(%[1]q));
+		if (b) setTimeout(() => b.click());
+		return Boolean(b);
+	})()`, says), &found))
+	if !found {
+		v.t.Fatalf("%s: no button says %q\n%s", v.address(), says, v.pageText())
+	}
+}
+
+// press presses one key where the focus is.
+func (v *visitor) press(key string) {
+	v.t.Helper()
+	v.do("press a key", chromedp.KeyEvent(key))
+}
+
+// enter presses Enter where it leads to another page.
+func (v *visitor) enter() {
+	v.t.Helper()
+	v.pageAfter("press Enter", chromedp.KeyEvent(kb.Enter))
+}
+
+// pageAfter does something that leads to another page and waits until that page
+// is there.
+func (v *visitor) pageAfter(what string, act chromedp.Action) {
+	v.t.Helper()
+	loaded := make(chan struct{}, 1)
+	ctx, cancel := context.WithCancel(v.ctx)
+	defer cancel()
+	chromedp.ListenTarget(ctx, func(event any) {
+		if _, ok := event.(*page.EventLoadEventFired); ok {
+			select {
+			case loaded <- struct{}{}:
+			default:
+			}
+		}
+	})
+	v.do(what, act)
+	select {
+	case <-loaded:
+	case <-time.After(20 * time.Second):
+		v.t.Fatalf("%s: no other page came\nat %s\n%s", what, v.address(), v.pageText())
+	}
+}
+
+// sees fails the test unless the page shows all the texts.
+func (v *visitor) sees(texts ...string) {
+	v.t.Helper()
+	shown := v.pageText()
+	for _, text := range texts {
+		if !strings.Contains(shown, text) {
+			v.t.Errorf("%s does not show %q\n%s", v.address(), text, shown)
+		}
+	}
+}
+
+func (v *visitor) pageText() string {
+	var text string
+	if err := chromedp.Run(v.ctx, chromedp.Evaluate(`document.body.innerText`, &text)); err != nil {
+		return err.Error()
+	}
+	return text
+}
+
+func (v *visitor) address() string {
+	var at string
+	if err := chromedp.Run(v.ctx, chromedp.Location(&at)); err != nil {
+		return err.Error()
+	}
+	return strings.TrimPrefix(at, v.base)
+}
+
+// links lists the addresses of this program that the page leads to.
+func (v *visitor) links() []string {
+	v.t.Helper()
+	var links []string
+	v.do("read the links", chromedp.Evaluate(`[...document.querySelectorAll('a[href]')].map(a => a.href)`, &links))
+	var own []string
+	for _, l := range links {
+		if path, ok := strings.CutPrefix(l, v.base); ok {
+			path, _, _ = strings.Cut(path, "#")
+			own = append(own, path)
+		}
+	}
+	return own
+}
+
+// screen is one way to look at a page.
+type screen struct {
+	widthPX int64
+	scheme  string
+}
+
+var screens = []screen{{360, "light"}, {360, "dark"}, {1280, "light"}, {1280, "dark"}}
+
+// look sets the width of the window and the colour scheme.
+func (v *visitor) look(s screen) {
+	v.t.Helper()
+	v.do("set the screen",
+		emulation.SetDeviceMetricsOverride(s.widthPX, 900, 1, false),
+		emulation.SetEmulatedMedia().WithFeatures([]*emulation.MediaFeature{
+			{Name: "prefers-color-scheme", Value: s.scheme}, {Name: "prefers-reduced-motion", Value: "reduce"}}))
+}
+
+// axeTags are the rules that every page keeps: WCAG 2.0, 2.1 and 2.2, levels A
+// and AA.
+const axeTags = `['wcag2a','wcag2aa','wcag21a','wcag21aa','wcag22aa']`
+
+// checkPage holds the page against the accessibility rules, and looks for text
+// that is cut off at the side.
+func (v *visitor) checkPage(axe string, s screen) {
+	v.t.Helper()
+	where := fmt.Sprintf("%s at %d px, %s", v.address(), s.widthPX, s.scheme)
+	var violations string
+	v.do("run axe on "+where, chromedp.Evaluate(axe, nil),
+		chromedp.Evaluate(`axe.run(document, {runOnly: `+axeTags+`}).then(r => JSON.stringify(r.violations.map(v => ({
+			rule: v.id, help: v.help, nodes: v.nodes.slice(0, 3).map(n => n.html.slice(0, 200) + ' ' + n.failureSummary)}))))`,
+			&violations, func(p *runtime.EvaluateParams) *runtime.EvaluateParams { return p.WithAwaitPromise(true) }))
+	var found []struct {
+		Rule, Help string
+		Nodes      []string
+	}
+	if err := json.Unmarshal([]byte(violations), &found); err != nil {
+		v.t.Fatal(err)
+	}
+	for _, f := range found {
+		v.t.Errorf("%s: %s (%s)\n  %s", where, f.Rule, f.Help, strings.Join(f.Nodes, "\n  "))
+	}
+	var wider int64
+	v.do("measure "+where, chromedp.Evaluate(`document.documentElement.scrollWidth - document.documentElement.clientWidth`, &wider))
+	if wider > 0 {
+		v.t.Errorf("%s scrolls sideways by %d px", where, wider)
+	}
+}
+
+// picture keeps a picture of the whole page in the folder that
+// FAIRLEAD_PICTURES names, for whoever wants to look at the pages.
+func (v *visitor) picture(name string) {
+	v.t.Helper()
+	folder := os.Getenv("FAIRLEAD_PICTURES")
+	if folder == "" {
+		return
+	}
+	var png []byte
+	v.do("take a picture", chromedp.FullScreenshot(&png, 100))
+	if err := os.MkdirAll(folder, 0o755); err != nil {
+		v.t.Fatal(err)
+	}
+	if err := os.WriteFile(filepath.Join(folder, name+".png"), png, 0o644); err != nil {
+		v.t.Fatal(err)
+	}
+}
+
+// staysHome fails the test if anything went elsewhere or the browser complained.
+func (v *visitor) staysHome() {
+	v.t.Helper()
+	v.mu.Lock()
+	defer v.mu.Unlock()
+	for _, address := range v.foreign {
+		v.t.Errorf("a request left the program: %s", address)
+	}
+	for _, c := range v.complaints {
+		v.t.Errorf("the browser complained: %s", c)
+	}
+}
+
+// axeSource is the accessibility checker, vendored with its licence.
+func axeSource(t *testing.T) string {
+	t.Helper()
+	source, err := os.ReadFile(filepath.Join("..", "..", "testdata", "axe", "axe.min.js"))
+	if err != nil {
+		t.Fatal(err)
+	}
+	return string(source)
+}
