@@ -302,3 +302,21 @@ func TestTransactions(t *testing.T) {
 		}
 	})
 }
+
+func TestInnerStepsLeaveNoSavepoint(t *testing.T) {
+	modelstest.Each(t, func(t *testing.T, s *models.Store) {
+		refused := errors.New("refused")
+		for name, step := range map[string]error{"kept": nil, "undone": refused} {
+			err := s.InTx(ctx, func(tx *models.Store) error {
+				if err := tx.InTx(ctx, func(*models.Store) error { return step }); err != step {
+					t.Errorf("%s: got %v, want %v", name, err, step)
+				}
+				if err := tx.Exec("RELEASE SAVEPOINT inner_step"); err == nil {
+					t.Errorf("%s: the savepoint is still there; a long transaction would slow down", name)
+				}
+				return refused
+			})
+			wantErr(t, err, refused)
+		}
+	})
+}

@@ -24,3 +24,6 @@ func (s *Store) Pool() *sql.DB {
 
 // FileNames lists the files of a folder.
 func FileNames(folder fs.FS) ([]string, error) { return fs.Glob(folder, "*") }
+
+// Exec runs a statement inside the store's transaction.
+func (s *Store) Exec(statement string) error { return s.db.Exec(statement).Error }

@@ -2,6 +2,7 @@ package models
 
 import (
 	"context"
+	"errors"
 	"log/slog"
 	"time"
 
@@ -17,8 +18,9 @@ const slowQuery = 200 * time.Millisecond
 // Store keeps the record in one database. Its methods may be called from many
 // goroutines; the Store that InTx hands out belongs to one.
 type Store struct {
-	db  *gorm.DB
-	now func() time.Time
+	db   *gorm.DB
+	now  func() time.Time
+	inTx bool
 }
 
 // Close ends all connections of the store.
@@ -43,15 +45,39 @@ func (s *Store) Ping(ctx context.Context) error {
 // f undoes it and is returned. Inside f only the store that it is given may be
 // used. Calls may be nested; an inner one that fails undoes its own part.
 func (s *Store) InTx(ctx context.Context, f func(*Store) error) error {
+	if s.inTx {
+		return s.inSavepoint(ctx, f)
+	}
 	var inner error
 	err := s.db.WithContext(ctx).Transaction(func(tx *gorm.DB) error {
-		inner = f(&Store{db: tx, now: s.now})
+		inner = f(&Store{db: tx, now: s.now, inTx: true})
 		return inner
 	})
 	if inner != nil {
 		return inner
 	}
 	return fold("transaction", err)
+}
+
+// inSavepoint is InTx inside a transaction. gorm's own savepoints are never
+// released, so that a transaction of many steps slows down with every step.
+// The name may repeat: the innermost one is meant.
+func (s *Store) inSavepoint(ctx context.Context, f func(*Store) error) error {
+	db := s.db.WithContext(ctx)
+	if err := db.Exec("SAVEPOINT inner_step").Error; err != nil {
+		return fold("savepoint", err)
+	}
+	if inner := f(&Store{db: db, now: s.now, inTx: true}); inner != nil {
+		// what is undone must be undone although the caller has gone
+		undo := s.db.WithContext(context.WithoutCancel(ctx))
+		for _, statement := range []string{"ROLLBACK TO SAVEPOINT inner_step", "RELEASE SAVEPOINT inner_step"} {
+			if err := undo.Exec(statement).Error; err != nil {
+				return errors.Join(inner, fold("undo", err))
+			}
+		}
+		return inner
+	}
+	return fold("savepoint", db.Exec("RELEASE SAVEPOINT inner_step").Error)
 }
 
 // update writes all columns of record, which holds version as its Version
