@@ -7,6 +7,7 @@ import (
 	"unicode/utf8"
 
 	"fairlead/server/form"
+	"github.com/alexedwards/argon2id"
 )
 
 // commonPasswords are passwords that guessing programs try first, one a line,
@@ -14,6 +15,12 @@ import (
 //
 //go:embed common_passwords.txt
 var commonPasswords string
+
+// HashPassword returns the argon2id hash of a password at DefaultPassword's
+// cost, in the form in which it is kept.
+func HashPassword(password string) (string, error) {
+	return argon2id.CreateHash(password, &DefaultPassword)
+}
 
 const (
 	shortestPassword = 12

@@ -34,6 +34,7 @@ var floors = []floor{
 	{dir: "server/chart", may: []string{"fairlead/analytics", "github.com/go-echarts/go-echarts/v2"}, banned: []string{"net/http", "database/sql"}},
 	{dir: "server/drawing", may: []string{"fairlead/analytics"}, banned: []string{"net/http", "database/sql", "html/template"}},
 	{dir: "server/form", may: []string{"fairlead/analytics/quantity"}, banned: []string{"net/http", "database/sql", "html/template"}},
+	{dir: "server/demo", may: []string{"fairlead/server/followup", "fairlead/models", "fairlead/analytics"}, banned: []string{"net/http", "html/template", "database/sql"}},
 	{dir: "server", may: []string{
 		"fairlead/server", "fairlead/models", "fairlead/analytics", "fairlead/web", "github.com/gin-gonic/gin",
 		"github.com/alexedwards/scs/v2", "github.com/alexedwards/argon2id", "golang.org/x/text/language",

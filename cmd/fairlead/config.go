@@ -62,17 +62,25 @@ func (s *serving) check() error {
 			return fmt.Errorf("--behind-proxy %q is not an address; give the proxy's, such as 10.0.0.2 or 10.0.0.0/24", s.proxy)
 		}
 	}
-	host, _, err := net.SplitHostPort(s.addr)
+	loopback, err := s.onLoopback()
 	if err != nil {
-		return fmt.Errorf("--addr %q: %w; give HOST:PORT, such as 127.0.0.1:8080", s.addr, err)
+		return err
 	}
-	ip := net.ParseIP(host)
-	loopback := host == "localhost" || ip != nil && ip.IsLoopback()
 	if !loopback && s.tlsCert == "" && s.proxy == "" {
 		return fmt.Errorf("%s can be reached from other machines and would carry the record in the clear; "+
 			"give --tls-cert and --tls-key, or --behind-proxy with the address of the proxy that ends TLS", s.addr)
 	}
 	return nil
+}
+
+// onLoopback tells whether the address is reached from this machine only.
+func (s *serving) onLoopback() (bool, error) {
+	host, _, err := net.SplitHostPort(s.addr)
+	if err != nil {
+		return false, fmt.Errorf("--addr %q: %w; give HOST:PORT, such as 127.0.0.1:8080", s.addr, err)
+	}
+	ip := net.ParseIP(host)
+	return host == "localhost" || ip != nil && ip.IsLoopback(), nil
 }
 
 // logger writes structured lines to standard error.

@@ -77,6 +77,7 @@ func newRoot(std streams) *cobra.Command {
 		newGirths(std),
 		newVersion(),
 		newServe(std),
+		newDemo(std),
 	)
 	return root
 }

@@ -18,6 +18,9 @@ import (
 	"github.com/spf13/cobra"
 )
 
+// databaseFile is the record in its folder.
+const databaseFile = "fairlead.db"
+
 // stopWithin is how long requests under way may take to finish after a stop
 // signal.
 const stopWithin = 20 * time.Second
@@ -67,7 +70,7 @@ func runServe(ctx context.Context, conf serving, std streams) error {
 	if err := offerFirstOwner(ctx, store, baseURL(listener, conf), std.out); err != nil {
 		return errors.Join(err, listener.Close())
 	}
-	return serveOn(ctx, listener, conf, store, log)
+	return serveOn(ctx, listener, conf, server.Deps{Store: store, Now: time.Now, Log: log, Proxy: conf.proxy})
 }
 
 // openStore opens the record in the folder or the database of the configuration.
@@ -78,7 +81,7 @@ func openStore(ctx context.Context, conf serving, log *slog.Logger) (*models.Sto
 	if err := os.MkdirAll(conf.data, 0o700); err != nil {
 		return nil, inputError{fmt.Sprintf("fairlead: %v; give another --data", err)}
 	}
-	return models.OpenSQLite(ctx, filepath.Join(conf.data, "fairlead.db"), time.Now, log)
+	return models.OpenSQLite(ctx, filepath.Join(conf.data, databaseFile), time.Now, log)
 }
 
 func closeStore(store *models.Store, log *slog.Logger) {
@@ -88,8 +91,9 @@ func closeStore(store *models.Store, log *slog.Logger) {
 }
 
 // serveOn answers requests until ctx ends, then lets those under way finish.
-func serveOn(ctx context.Context, listener net.Listener, conf serving, store *models.Store, log *slog.Logger) error {
-	handler, err := server.New(server.Deps{Store: store, Now: time.Now, Log: log, Proxy: conf.proxy})
+func serveOn(ctx context.Context, listener net.Listener, conf serving, deps server.Deps) error {
+	log := deps.Log
+	handler, err := server.New(deps)
 	if err != nil {
 		return errors.Join(err, listener.Close())
 	}
