@@ -39,5 +39,27 @@ func (s *server) table() []route {
 		{get, "/setup/people/:person", setUpWorkshop, s.editPerson},
 		{post, "/setup/people/:person", setUpWorkshop, s.savePerson},
 		{post, "/setup/people/:person/link", setUpWorkshop, s.makePersonLink},
+
+		// the record
+		{get, "/clients/new", keepRecord, s.newClient},
+		{post, "/clients", keepRecord, s.addClient},
+		{get, "/clients/:client/edit", keepRecord, s.editClient},
+		{post, "/clients/:client", keepRecord, s.saveClient},
+		{post, "/clients/:client/archive", keepRecord, s.archiveClient},
+		{post, "/clients/:client/unarchive", keepRecord, s.unarchiveClient},
+		{get, "/clients/:client/limbs/new", keepRecord, s.newLimb},
+		{post, "/clients/:client/limbs", keepRecord, s.addLimb},
+		{get, "/clients/:client/limbs/:limb/edit", keepRecord, s.editLimb},
+		{post, "/clients/:client/limbs/:limb", keepRecord, s.saveLimb},
+		{get, "/clients/:client/limbs/:limb/plan", keepRecord, s.editPlan},
+		{post, "/clients/:client/limbs/:limb/plan", keepRecord, s.savePlan},
+		{get, "/clients/:client/limbs/:limb/prosthesis", keepRecord, s.editProsthesis},
+		{post, "/clients/:client/limbs/:limb/prosthesis", keepRecord, s.saveProsthesis},
+		{get, "/clients/:client/limbs/:limb/events", keepRecord, s.showEvents},
+		{post, "/clients/:client/limbs/:limb/events", keepRecord, s.addEvent},
+		{get, "/clients/:client/limbs/:limb/covers/new", keepRecord, s.newCover},
+		{post, "/clients/:client/limbs/:limb/covers", keepRecord, s.addCover},
+		{get, "/clients/:client/limbs/:limb/covers/:cover", keepRecord, s.editCover},
+		{post, "/clients/:client/limbs/:limb/covers/:cover", keepRecord, s.saveCover},
 	}
 }

@@ -1,0 +1,173 @@
+package server
+
+import (
+	"errors"
+
+	"fairlead/models"
+	"fairlead/server/form"
+	"github.com/gin-gonic/gin"
+)
+
+// clientPage is the form about a client.
+type clientPage struct {
+	recordPage
+	Contacts []formRow
+	Team     []Option // who can be on the care team
+	Deputies []Option
+}
+
+func (s *server) newClient(c *gin.Context) error {
+	code, err := s.store.NextClientCode(c.Request.Context())
+	if err != nil {
+		return err
+	}
+	typed := typedClient(models.Client{Code: code, Language: language})
+	people, err := s.helpers(c, models.Client{})
+	if err != nil {
+		return err
+	}
+	return s.show(c, "client-form", s.clientForm(c, models.Client{}, nil, people, typed))
+}
+
+func (s *server) editClient(c *gin.Context) error {
+	client, limbs, people, err := s.clientWithPeople(c)
+	if err != nil {
+		return err
+	}
+	return s.show(c, "client-form", s.clientForm(c, client, limbs, people, typedClient(client)))
+}
+
+// clientWithPeople finds the client of a path, the limbs and who can be on the
+// care team.
+func (s *server) clientWithPeople(c *gin.Context) (models.Client, []models.Limb, []models.Person, error) {
+	client, err := s.client(c)
+	if err != nil {
+		return client, nil, nil, err
+	}
+	limbs, err := s.store.LimbsOf(c.Request.Context(), client.ID)
+	if err != nil {
+		return client, nil, nil, err
+	}
+	people, err := s.helpers(c, client)
+	return client, limbs, people, err
+}
+
+// helpers are the people who can be on a client's care team: all who fit or
+// treat and can sign in, and those who are on it already.
+func (s *server) helpers(c *gin.Context, client models.Client) ([]models.Person, error) {
+	all, err := s.store.People(c.Request.Context())
+	if err != nil {
+		return nil, err
+	}
+	on := map[string]bool{}
+	for _, p := range client.CareTeam {
+		on[p.ID] = true
+	}
+	if client.DeputyID != nil {
+		on[*client.DeputyID] = true
+	}
+	var people []models.Person
+	for _, p := range all {
+		if on[p.ID] || p.DisabledAt == nil && (p.IsFitter || p.IsProsthetist) {
+			people = append(people, p)
+		}
+	}
+	return people, nil
+}
+
+func (s *server) clientForm(c *gin.Context, client models.Client, limbs []models.Limb, people []models.Person, typed map[string]string) clientPage {
+	what := s.text(c, "client.edit")
+	if client.ID == "" {
+		what = s.text(c, "client.new")
+	}
+	page := clientPage{
+		recordPage: s.recordPage(c, what, s.heading(c, client, limbs...), typed),
+		Contacts:   rows(rowCount(typed, "contacts", mostContacts)),
+	}
+	for _, p := range people {
+		label := s.text(c, "client.person", "Name", p.Name, "Role", s.roleOf(c, p))
+		page.Team = append(page.Team, Option{Value: teamField(p.ID), Label: label, Chosen: typed[teamField(p.ID)] != ""})
+		page.Deputies = append(page.Deputies, Option{Value: p.ID, Label: label})
+	}
+	return page
+}
+
+// roleOf is what a person does for a client.
+func (s *server) roleOf(c *gin.Context, p models.Person) string {
+	switch {
+	case p.IsFitter && p.IsProsthetist:
+		return s.text(c, "client.both-roles")
+	case p.IsProsthetist:
+		return s.text(c, "role.prosthetist")
+	}
+	return s.text(c, "role.fitter")
+}
+
+func (s *server) addClient(c *gin.Context) error {
+	typed, err := fields(c)
+	if err != nil {
+		return err
+	}
+	people, err := s.helpers(c, models.Client{})
+	if err != nil {
+		return err
+	}
+	r := s.reader(c, typed)
+	client := readClient(r, models.Client{}, people)
+	if !r.Problems().Any() {
+		err := s.store.CreateClient(c.Request.Context(), &client)
+		if err == nil {
+			return s.done(c, clientPath(client)+"/limbs/new", "client.added", "Name", client.Name)
+		}
+		if !errors.Is(err, models.ErrConflict) {
+			return err
+		}
+		r.Add("code", "problem.code-taken", nil)
+	}
+	page := s.clientForm(c, models.Client{}, nil, people, typed)
+	page.recordPage = s.refused(c, page.recordPage, r)
+	return s.refuse(c, "client-form", page)
+}
+
+func (s *server) saveClient(c *gin.Context) error {
+	before, limbs, people, err := s.clientWithPeople(c)
+	if err != nil {
+		return err
+	}
+	typed, err := fields(c)
+	if err != nil {
+		return err
+	}
+	r := s.reader(c, typed)
+	client := readClient(r, before, people)
+	if !r.Problems().Any() {
+		switch err := s.store.UpdateClient(c.Request.Context(), &client); {
+		case err == nil:
+			return s.done(c, clientPath(client), "client.saved", "Name", client.Name)
+		case errors.Is(err, models.ErrConflict):
+			r.Add("code", "problem.code-taken", nil)
+		case errors.Is(err, models.ErrStale):
+			return s.staleClient(c, r, typed)
+		default:
+			return err
+		}
+	}
+	page := s.clientForm(c, before, limbs, people, typed)
+	page.recordPage = s.refused(c, page.recordPage, r)
+	return s.refuse(c, "client-form", page)
+}
+
+// staleClient shows what someone else saved in between beside what was typed.
+func (s *server) staleClient(c *gin.Context, r *form.Reader, typed map[string]string) error {
+	client, limbs, people, err := s.clientWithPeople(c)
+	if err != nil {
+		return err
+	}
+	saved := typedClient(client)
+	r.Add("", "problem.stale-beside", nil)
+	typed["version"] = saved["version"]
+	page := s.clientForm(c, client, limbs, people, typed)
+	page.recordPage = s.refused(c, page.recordPage, r)
+	page.Differs = s.differences(c, clientWording(people, s.text(c, "client.team")), saved, typed)
+	return s.conflict(c, "client-form", page)
+}
