@@ -40,11 +40,15 @@ func (s *Store) Clients(ctx context.Context, f ClientFilter) ([]Client, string, 
 		db = db.Where(`name_key LIKE ? ESCAPE '\' OR LOWER(code) LIKE ? ESCAPE '\'`, part, part)
 	}
 	if f.AfterKey != "" {
-		after, err := decodeKey(f.AfterKey, 2)
+		after, err := decodeKey(f.AfterKey, 1)
 		if err != nil {
 			return nil, "", err
 		}
-		db = db.Where("(name_key, id) > (?, ?)", after[0], after[1])
+		name, err := s.nameKeyOf(ctx, after[0])
+		if err != nil {
+			return nil, "", err
+		}
+		db = db.Where("(name_key, id) > (?, ?)", name, after[0])
 	}
 	limit := pageSize(f.Limit)
 	var clients []Client
@@ -56,7 +60,7 @@ func (s *Store) Clients(ctx context.Context, f ClientFilter) ([]Client, string, 
 	}
 	clients = clients[:limit]
 	last := clients[limit-1]
-	return clients, encodeKey(last.NameKey, last.ID), nil
+	return clients, encodeKey(last.ID), nil
 }
 
 // NextClientCode proposes a code for a new client: K- and the number after the
@@ -95,6 +99,20 @@ func pageSize(limit int) int {
 		return usualPage
 	}
 	return min(limit, longestAsk)
+}
+
+// nameKeyOf looks up the place of a client in the order of names, so that a key,
+// which may stand in an address, holds no name.
+func (s *Store) nameKeyOf(ctx context.Context, clientID string) (string, error) {
+	var names []string
+	err := s.db.WithContext(ctx).Model(&Client{}).Where("id = ?", clientID).Pluck("name_key", &names).Error
+	if err == nil && len(names) == 0 {
+		err = fmt.Errorf("page key after an unknown client: %w", ErrInvalid)
+	}
+	if err != nil {
+		return "", fold("name key of client", err)
+	}
+	return names[0], nil
 }
 
 // encodeKey makes the key of the page after a row from the row's place in the

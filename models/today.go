@@ -4,6 +4,8 @@ import (
 	"context"
 	"fmt"
 	"strconv"
+
+	"fairlead/analytics/quantity"
 )
 
 // TodayRow is what the list of the day shows of one client.
@@ -16,9 +18,10 @@ type TodayRow struct {
 
 // TodayFilter says whose list of the day it is, and which page of it.
 type TodayFilter struct {
-	CareTeamOf *string // only clients with this person on their care team
-	AfterKey   string  // the key that came with the page before; empty for the first page
-	Limit      int     // at most so many, 50 for 0, never more than 1000
+	CareTeamOf *string       // only clients with this person on their care team
+	NeedBy     quantity.Date // with a date, only clients with an open flag or due by it
+	AfterKey   string        // the key that came with the page before; empty for the first page
+	Limit      int           // at most so many, 50 for 0, never more than 1000
 }
 
 // todayPlace is a client's place in the list of the day.
@@ -42,8 +45,11 @@ const todayPlaces = `SELECT clients.id, clients.name_key, COALESCE(f.need, 3) AS
 // A key that did not come from here gives ErrInvalid.
 func (s *Store) Today(ctx context.Context, f TodayFilter) ([]TodayRow, string, error) {
 	db := onCareTeam(s.db.WithContext(ctx).Table("("+todayPlaces+") AS places"), "id", f.CareTeamOf)
+	if f.NeedBy != "" {
+		db = db.Where("(need < 3 OR due <= ?)", f.NeedBy)
+	}
 	if f.AfterKey != "" {
-		after, err := decodeKey(f.AfterKey, 4)
+		after, err := decodeKey(f.AfterKey, 3)
 		if err != nil {
 			return nil, "", err
 		}
@@ -51,7 +57,11 @@ func (s *Store) Today(ctx context.Context, f TodayFilter) ([]TodayRow, string, e
 		if err != nil {
 			return nil, "", fmt.Errorf("page key %q: %w", f.AfterKey, ErrInvalid)
 		}
-		db = db.Where("(need, due, name_key, id) > (?, ?, ?, ?)", need, after[1], after[2], after[3])
+		name, err := s.nameKeyOf(ctx, after[2])
+		if err != nil {
+			return nil, "", err
+		}
+		db = db.Where("(need, due, name_key, id) > (?, ?, ?, ?)", need, after[1], name, after[2])
 	}
 	limit := pageSize(f.Limit)
 	var places []todayPlace
@@ -62,7 +72,7 @@ func (s *Store) Today(ctx context.Context, f TodayFilter) ([]TodayRow, string, e
 	if len(places) > limit {
 		places = places[:limit]
 		last := places[limit-1]
-		next = encodeKey(strconv.Itoa(last.Need), last.Due, last.NameKey, last.ID)
+		next = encodeKey(strconv.Itoa(last.Need), last.Due, last.ID)
 	}
 	rows, err := s.todayRows(ctx, places)
 	return rows, next, fold("today", err)

@@ -68,7 +68,7 @@ func TestTodayInOrderOfNeed(t *testing.T) {
 		if got := todayCodes(t, s, models.TodayFilter{CareTeamOf: &team, Limit: 1}); !reflect.DeepEqual(got, []string{"K-4"}) {
 			t.Errorf("care team: got %v, want K-4", got)
 		}
-		for _, key := range []string{"*", "WyJ4IiwiYSIsImEiLCJhIl0"} { // not base64; a rank that is no number
+		for _, key := range []string{"*", "WyJ4IiwiYSIsImEiXQ", "WyIxIiwiYSIsImEiXQ"} { // not base64; a rank that is no number; an unknown client
 			_, _, err := s.Today(ctx, models.TodayFilter{AfterKey: key})
 			wantErr(t, err, models.ErrInvalid)
 		}
@@ -102,6 +102,48 @@ func TestTodayRowHoldsWhatThePageShows(t *testing.T) {
 		}
 		if len(r.Flags) != 2 || r.Flags[0].Level != "now" {
 			t.Errorf("got flags %+v, want the one that is now first", r.Flags)
+		}
+	})
+}
+
+func TestTodayCountAndThoseInNeed(t *testing.T) {
+	modelstest.Each(t, func(t *testing.T, s *models.Store) {
+		for _, row := range []struct {
+			code  string
+			next  quantity.Date
+			level string
+		}{
+			{"K-1", "", ""}, {"K-2", "2026-05-08", ""}, {"K-3", "2026-04-30", ""}, {"K-4", "2026-04-30", "watch"},
+			{"K-5", "2026-06-01", "now"}, {"K-6", "2026-06-01", "soon"}, {"K-7", "2026-05-09", ""}, {"K-8", "2026-05-01", ""},
+		} {
+			b := bench(t, s, row.code)
+			c := b.visit(at(0))
+			c.NextOn = row.next
+			must(t, s.CreateCheckin(ctx, &c))
+			if row.level != "" {
+				for _, rule := range []string{"a", "b"} { // two flags, one client
+					_, err := s.RaiseFlag(ctx, b.flagOn(rule, "", row.level), evidence(c, row.level, `{}`))
+					must(t, err)
+				}
+			}
+		}
+		got, err := s.CountToday(ctx, nil, "2026-05-01", "2026-05-08")
+		must(t, err)
+		want := models.TodayCount{Now: 1, Soon: 1, Watch: 1, Overdue: 1, Due: 2, Rest: 2}
+		if got != want || got.Needing() != 6 {
+			t.Errorf("got %+v, needing %d; want %+v, needing 6", got, got.Needing(), want)
+		}
+		inNeed := []string{"K-5", "K-6", "K-4", "K-3", "K-8", "K-2"}
+		for _, limit := range []int{0, 1, 4} {
+			if codes := todayCodes(t, s, models.TodayFilter{NeedBy: "2026-05-08", Limit: limit}); !reflect.DeepEqual(codes, inNeed) {
+				t.Errorf("limit %d: got %v, want %v", limit, codes, inNeed)
+			}
+		}
+		stranger := models.NewID()
+		none, err := s.CountToday(ctx, &stranger, "2026-05-01", "2026-05-08")
+		must(t, err)
+		if none != (models.TodayCount{}) {
+			t.Errorf("somebody on no care team counts %+v, want nothing", none)
 		}
 	})
 }

@@ -15,6 +15,9 @@ const (
 // dueDays is how far ahead a check-in counts as due.
 const dueDays = 7
 
+// DueBy returns the last day on which a next check-in counts as due today.
+func DueBy(today quantity.Date) quantity.Date { return today.AddDays(dueDays) }
+
 // DueState compares the date of the next check-in with today. It is a mark of
 // its own: it is never part of a finding and says nothing about the limb.
 func DueState(next, today quantity.Date) Due {

@@ -39,50 +39,72 @@ func Load(ctx context.Context, store *models.Store, clientID string) (ClientReco
 	if err != nil {
 		return ClientRecord{}, fmt.Errorf("load record: %w", err)
 	}
-	checkins, err := store.CheckinsOf(ctx, clientID)
+	records, err := LoadMany(ctx, store, []models.Client{client})
 	if err != nil {
-		return ClientRecord{}, fmt.Errorf("load record: %w", err)
+		return ClientRecord{}, err
 	}
-	limbs, err := store.LimbsOf(ctx, clientID)
-	if err != nil {
-		return ClientRecord{}, fmt.Errorf("load record: %w", err)
-	}
-	record := ClientRecord{Client: client, Checkins: checkins}
-	for _, limb := range limbs {
-		l, err := loadLimb(ctx, store, limb)
-		if err != nil {
-			return ClientRecord{}, fmt.Errorf("load record: %w", err)
-		}
-		l.Client, l.Visits = client, visitsOf(limb.ID, checkins)
-		record.Limbs = append(record.Limbs, l)
-	}
-	return record, nil
+	return records[0], nil
 }
 
-func loadLimb(ctx context.Context, store *models.Store, limb models.Limb) (LimbRecord, error) {
-	l := LimbRecord{Limb: limb}
-	var err error
-	if l.Plans, err = store.PlansOf(ctx, limb.ID); err != nil {
-		return l, err
+// LoadMany reads the whole records of several clients, in their order, with as
+// many statements as for one.
+func LoadMany(ctx context.Context, store *models.Store, clients []models.Client) ([]ClientRecord, error) {
+	ids := make([]string, len(clients))
+	for i, c := range clients {
+		ids[i] = c.ID
 	}
-	if l.Events, err = store.EventsOf(ctx, limb.ID); err != nil {
-		return l, err
+	checkins, err := store.CheckinsOfMany(ctx, ids)
+	if err != nil {
+		return nil, fmt.Errorf("load records: %w", err)
 	}
-	prosthesis, err := store.ProsthesisOf(ctx, limb.ID)
-	switch {
-	case err == nil:
-		l.Prosthesis = &prosthesis
-	case !errors.Is(err, models.ErrNotFound):
-		return l, err
+	limbs, err := loadLimbs(ctx, store, ids)
+	if err != nil {
+		return nil, fmt.Errorf("load records: %w", err)
 	}
-	cover, err := store.CurrentCover(ctx, limb.ID)
-	switch {
-	case err == nil:
-		l.Cover = &cover
-	case !errors.Is(err, models.ErrNotFound):
-		return l, err
+	records := make([]ClientRecord, len(clients))
+	for i, c := range clients {
+		records[i] = ClientRecord{Client: c, Checkins: checkins[c.ID], Limbs: limbs[c.ID]}
+		for j := range records[i].Limbs {
+			l := &records[i].Limbs[j]
+			l.Client, l.Visits = c, visitsOf(l.Limb.ID, checkins[c.ID])
+		}
 	}
-	return l, nil
+	return records, nil
+}
+
+// loadLimbs reads the limbs of clients with what is worn on them, by client.
+func loadLimbs(ctx context.Context, store *models.Store, clientIDs []string) (map[string][]LimbRecord, error) {
+	limbs, err := store.LimbsOfMany(ctx, clientIDs)
+	if err != nil {
+		return nil, err
+	}
+	var ids []string
+	for _, id := range clientIDs {
+		for _, l := range limbs[id] {
+			ids = append(ids, l.ID)
+		}
+	}
+	plans, plansErr := store.PlansOfMany(ctx, ids)
+	events, eventsErr := store.EventsOfMany(ctx, ids)
+	prostheses, prosthesesErr := store.ProsthesesOf(ctx, ids)
+	covers, coversErr := store.CurrentCovers(ctx, ids)
+	if err := errors.Join(plansErr, eventsErr, prosthesesErr, coversErr); err != nil {
+		return nil, err
+	}
+	records := make(map[string][]LimbRecord, len(limbs))
+	for clientID, own := range limbs {
+		for _, limb := range own {
+			l := LimbRecord{Limb: limb, Plans: plans[limb.ID], Events: events[limb.ID]}
+			if p, ok := prostheses[limb.ID]; ok {
+				l.Prosthesis = &p
+			}
+			if c, ok := covers[limb.ID]; ok {
+				l.Cover = &c
+			}
+			records[clientID] = append(records[clientID], l)
+		}
+	}
+	return records, nil
 }
 
 func visitsOf(limbID string, checkins []models.Checkin) []LimbVisit {

@@ -1,0 +1,46 @@
+package models
+
+import (
+	"context"
+
+	"fairlead/analytics/quantity"
+)
+
+// TodayCount counts the clients of the list of the day, each once, by what they
+// need most.
+type TodayCount struct {
+	Now, Soon, Watch int // by the most urgent open flag
+	Overdue, Due     int // without an open flag: past the next date, due by dueBy
+	Rest             int // neither
+}
+
+// Needing is how many clients need anything.
+func (n TodayCount) Needing() int { return n.Now + n.Soon + n.Watch + n.Overdue + n.Due }
+
+// CountToday counts the clients who are not archived, or of those with the
+// person on their care team. A next date before today is overdue, one until
+// dueBy is due.
+func (s *Store) CountToday(ctx context.Context, careTeamOf *string, today, dueBy quantity.Date) (TodayCount, error) {
+	var groups []struct{ Need, State, N int }
+	err := onCareTeam(s.db.WithContext(ctx).Table("("+todayPlaces+") AS places"), "id", careTeamOf).
+		Select("need, CASE WHEN due < ? THEN 0 WHEN due <= ? THEN 1 ELSE 2 END AS state, COUNT(*) AS n", today, dueBy).
+		Group("1, 2").Find(&groups).Error
+	var count TodayCount
+	for _, g := range groups {
+		switch {
+		case g.Need == 0:
+			count.Now += g.N
+		case g.Need == 1:
+			count.Soon += g.N
+		case g.Need == 2:
+			count.Watch += g.N
+		case g.State == 0:
+			count.Overdue += g.N
+		case g.State == 1:
+			count.Due += g.N
+		default:
+			count.Rest += g.N
+		}
+	}
+	return count, fold("count today", err)
+}
