@@ -11,8 +11,8 @@ import (
 	"time"
 )
 
-// program is the real program, running in this process.
-type program struct {
+// running is the real program, running in this process.
+type running struct {
 	t      *testing.T
 	stop   context.CancelFunc
 	lines  chan string
@@ -20,11 +20,11 @@ type program struct {
 }
 
 // start runs the program with the given arguments.
-func start(t *testing.T, args ...string) *program {
+func start(t *testing.T, args ...string) *running {
 	t.Helper()
 	ctx, stop := context.WithCancel(context.Background())
 	out, in := io.Pipe()
-	p := &program{t: t, stop: stop, lines: make(chan string, 1000), status: make(chan int, 1)}
+	p := &running{t: t, stop: stop, lines: make(chan string, 1000), status: make(chan int, 1)}
 	go func() {
 		status := run(ctx, args, streams{in: strings.NewReader(""), out: in, err: in})
 		_ = in.Close()
@@ -42,7 +42,7 @@ func start(t *testing.T, args ...string) *program {
 }
 
 // says waits for a line of output that fits and returns its first group.
-func (p *program) says(pattern string) string {
+func (p *running) says(pattern string) string {
 	p.t.Helper()
 	fits := regexp.MustCompile(pattern)
 	timeout := time.After(60 * time.Second)
@@ -64,7 +64,7 @@ func (p *program) says(pattern string) string {
 }
 
 // ends asks the program to stop and fails the test unless it ends well.
-func (p *program) ends() {
+func (p *running) ends() {
 	p.t.Helper()
 	p.stop()
 	for range p.lines { // let it write
