@@ -49,6 +49,8 @@ func explain(err error) *oops {
 		return errTooLarge
 	case errors.Is(err, models.ErrNotFound):
 		return errNotFound
+	case errors.Is(err, models.ErrArchived):
+		return errArchived
 	case errors.Is(err, models.ErrStale):
 		return &oops{status: http.StatusConflict, text: "error.stale", cause: err}
 	case errors.Is(err, models.ErrConflict):

@@ -70,7 +70,13 @@ func raiseFlags(ctx context.Context, tx *models.Store, now time.Time, c models.C
 		if len(known.Visits) == 0 {
 			continue
 		}
-		found, err := known.assess(len(known.Visits) == len(l.Visits))
+		newest := len(known.Visits) == len(l.Visits)
+		if newest {
+			if err := tx.SeeAttachments(ctx, known.Visits[len(known.Visits)-1].Seen.Attachments); err != nil {
+				return nil, err
+			}
+		}
+		found, err := known.assess(newest)
 		if err != nil {
 			return nil, err
 		}
