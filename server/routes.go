@@ -61,5 +61,18 @@ func (s *server) table() []route {
 		{post, "/clients/:client/limbs/:limb/covers", keepRecord, s.addCover},
 		{get, "/clients/:client/limbs/:limb/covers/:cover", keepRecord, s.editCover},
 		{post, "/clients/:client/limbs/:limb/covers/:cover", keepRecord, s.saveCover},
+
+		// the check-in
+		{post, "/clients/:client/checkins", logCheckin, s.startCheckin},
+		{get, "/clients/:client/checkins/:checkin", seeClient, s.showCheckin},
+		{post, "/clients/:client/checkins/:checkin/correct", logCheckin, s.correctCheckin},
+		{get, "/clients/:client/drafts/:draft", logCheckin, s.showDraft},
+		{post, "/clients/:client/drafts/:draft/fields", logCheckin, s.saveFields},
+		{post, "/clients/:client/drafts/:draft/save", logCheckin, s.saveCheckin},
+		{post, "/clients/:client/drafts/:draft/discard", logCheckin, s.discardDraft},
+		{get, "/clients/:client/drafts/:draft/plan", logCheckin, s.showPlan},
+		{post, "/clients/:client/drafts/:draft/plan", logCheckin, s.switchPlan},
+		{get, "/clients/:client/drafts/:draft/:step", logCheckin, s.showStep},
+		{post, "/clients/:client/drafts/:draft/:step", logCheckin, s.saveStep},
 	}
 }

@@ -33,7 +33,8 @@
 //
 // Keys: Enter goes to the next field and Shift+Enter back, down the limb and then to
 // the next pass; Tab goes the same way inside a table. Up and down move a girth by
-// 1 mm. Ctrl+Z takes back. Enter never sends the form.
+// 1 mm. Ctrl+Z takes back. Enter sends the form only from the last girth of a table, and
+// only where a button to send comes right after it.
 
 import { Clock } from "./checkin/clock.js";
 import { Draft } from "./checkin/draft.js";
@@ -79,7 +80,8 @@ form.addEventListener("keydown", (event) => {
   const next = list[list.indexOf(target) + (back ? -1 : 1)];
   if (key === "Tab" && !next) return; // the end of the form is the browser's
   event.preventDefault();
-  next?.focus();
+  if (enter && inTable && next?.matches("button[type=submit]")) next.click();
+  else next?.focus();
 });
 
 // Some keyboard wedges and drivers send the press by itself, to the field that has

@@ -13,7 +13,7 @@ export class Girths {
     this.words = words;
     this.unit = element.dataset.unit;
     this.comma = "comma" in element.dataset;
-    this.pass = 1; // the pass that is being taken
+    this.pass = Number(element.dataset.passNow) || 1; // the pass that is being taken
     this.rows = [...element.querySelectorAll("[data-level]")].map((row) => ({
       row,
       fields: [1, 2, 3].map((pass) => row.querySelector(`[data-pass="${pass}"]`)),
@@ -74,7 +74,7 @@ export class Girths {
     for (const pass of [1, 2, 3]) {
       for (const r of this.rows) {
         const field = r.fields[pass - 1];
-        if (field && (pass < 3 || !r.third.hidden)) fields.push(field);
+        if (field && field.type !== "hidden" && (pass < 3 || !r.third.hidden)) fields.push(field);
       }
     }
     return fields;

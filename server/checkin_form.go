@@ -1,0 +1,138 @@
+package server
+
+import (
+	"slices"
+	"strings"
+	"time"
+
+	"fairlead/analytics/quantity"
+	"fairlead/models"
+	"fairlead/server/form"
+)
+
+// parseCheckin reads everything that was typed of a check-in. What is wrong
+// with it is left in the reader; the check-in is then not to be kept, but its
+// sound parts can be looked at.
+func parseCheckin(r *form.Reader, l checkinLayout, today quantity.Date) models.Checkin {
+	c := models.Checkin{ClientID: l.Client.ID, Zone: l.Zone}
+	c.Kind = form.RequiredChoice(r, "kind", models.CheckinKinds)
+	r.Require("date", "time")
+	if !r.Empty("date") && !r.Empty("time") {
+		c.MeasuredAt, _ = r.DateTime("date", "time")
+	}
+	c.MeasuredBy = form.RequiredChoice(r, "measured_by", personIDs(l.People))
+	parseConditions(r, &c)
+	parseTalk(r, &c)
+	c.Notes = r.Note("notes", longestNote)
+	c.NextOn = parseNext(r, today)
+	if l.Corrects != nil {
+		c.ReplacesID, c.Reason = &l.Corrects.ID, r.RequiredText("reason", longestLine)
+	}
+	var empty []string
+	for _, limb := range l.Limbs {
+		seen, left := parseLimb(r, limb)
+		c.Limbs = append(c.Limbs, seen)
+		empty = append(empty, left...)
+		checkDates(r, limb.Limb, c.MeasuredAt, l.Zone)
+	}
+	parseLeftEmpty(r, &c, empty)
+	return c
+}
+
+func personIDs(people []models.Person) []string {
+	ids := make([]string, len(people))
+	for i, p := range people {
+		ids[i] = p.ID
+	}
+	return ids
+}
+
+// The choices for room and activity.
+var (
+	rooms      = []string{"cold", "usual", "hot"}
+	activities = []string{"rest", "usual", "heavy"}
+)
+
+func parseConditions(r *form.Reader, c *models.Checkin) {
+	c.Room = form.Choice(r, "room", rooms)
+	c.Activity = form.Choice(r, "activity", activities)
+	c.HoursWorn = r.Decimal("hours_worn", 0, 168, "h")
+	c.WeightG = r.WeightG("weight")
+	c.WeightWith = r.Text("weight_with", longestLine)
+	c.Fluid = form.Set(r, "fluid", models.FluidConditions)
+	c.DialysisHours = r.Decimal("dialysis_hours", 0, 2000, "h")
+	if c.DialysisHours != nil && !slices.Contains(c.Fluid, "dialysis") {
+		r.Add("dialysis_hours", "checkin.dialysis-not-ticked", nil)
+	}
+}
+
+func parseTalk(r *form.Reader, c *models.Checkin) {
+	c.ComfortAverage = r.Int("comfort_average", 0, 10)
+	c.ComfortWorst = r.Int("comfort_worst", 0, 10)
+	if c.ComfortAverage != nil && c.ComfortWorst != nil && *c.ComfortWorst > *c.ComfortAverage {
+		r.Add("comfort_worst", "checkin.worst-above-average", map[string]any{"Worst": *c.ComfortWorst, "Average": *c.ComfortAverage})
+	}
+	c.PainWorst = r.Int("pain_worst", 0, 10)
+	c.Looseness = r.Int("looseness", -5, 5)
+	c.HoursPerDay = r.Decimal("hours_per_day", 0, 24, "h")
+	c.Talk = r.Note("talk", longestNote)
+}
+
+// parseNext reads the date of the next check-in, which lies ahead.
+func parseNext(r *form.Reader, today quantity.Date) quantity.Date {
+	next := r.Date("next_on")
+	if next != "" && next < today {
+		r.Add("next_on", "checkin.next-past", map[string]any{"Typed": string(next)})
+		return ""
+	}
+	return next
+}
+
+// checkDates finds a visit dated before the limb could be measured.
+func checkDates(r *form.Reader, limb models.Limb, at time.Time, zoneName string) {
+	if at.IsZero() || limb.AmputatedOn == "" {
+		return
+	}
+	zone, err := time.LoadLocation(zoneName)
+	if err != nil {
+		zone = time.UTC
+	}
+	if quantity.DateOf(at.In(zone)) < limb.AmputatedOn {
+		r.Add("date", "checkin.before-amputation", map[string]any{"Date": string(limb.AmputatedOn)})
+	}
+}
+
+// parseLeftEmpty gives every part that was left empty without a reason the one
+// reason that is asked for all of them at the end. Nothing is taken as done or
+// as not done without somebody saying so.
+func parseLeftEmpty(r *form.Reader, c *models.Checkin, empty []string) {
+	if len(empty) == 0 {
+		return
+	}
+	why := form.Choice(r, "left_empty", models.NotDoneReasons)
+	if why == models.Done {
+		r.Add("left_empty", "checkin.left-empty", map[string]any{"Count": len(empty)})
+		return
+	}
+	for _, field := range empty {
+		no, part := splitLimb(field)
+		setNotDone(&c.Limbs[no-1], strings.TrimSuffix(part, "_not_done"), why)
+	}
+}
+
+func setNotDone(l *models.CheckinLimb, part string, why models.NotDone) {
+	switch part {
+	case "socks":
+		l.SocksNotDone = why
+	case "function":
+		l.FunctionNotDone = why
+	case "clearance":
+		l.ClearanceNotDone = why
+	case "skin":
+		l.SkinNotDone = why
+	case "sound":
+		l.SoundNotDone = why
+	case "residual":
+		l.ResidualNotDone = why
+	}
+}

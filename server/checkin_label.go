@@ -1,0 +1,83 @@
+package server
+
+import (
+	"slices"
+	"strconv"
+	"strings"
+
+	"fairlead/analytics/quantity"
+	"fairlead/models"
+	"github.com/gin-gonic/gin"
+)
+
+// fieldLabel says which field is meant where it does not stand on the page
+// itself: in the list of problems at the end, and between two versions.
+func (s *server) fieldLabel(c *gin.Context, l checkinLayout, field string) string {
+	no, name := splitLimb(field)
+	if no == 0 {
+		if fluid, ok := strings.CutPrefix(name, "fluid."); ok {
+			return s.text(c, "fluid."+fluid)
+		}
+		return s.text(c, "checkin.field."+name)
+	}
+	limb, ok := l.limb(step{Limb: no})
+	if !ok {
+		return field
+	}
+	label := s.limbFieldLabel(c, limb, name)
+	if len(l.Limbs) > 1 {
+		return s.text(c, "checkin.of-limb", "Limb", s.limbName(c, limb.Limb), "Field", label)
+	}
+	return label
+}
+
+func (s *server) limbFieldLabel(c *gin.Context, l limbLayout, name string) string {
+	parts := strings.Split(name, ".")
+	if len(parts) < 2 {
+		return s.text(c, "checkin.field."+name)
+	}
+	switch parts[0] {
+	case "sock":
+		return s.text(c, "checkin.sock-row", "Occasion", s.text(c, "sock-occasion."+parts[1]))
+	case "check":
+		return s.text(c, "function-check."+parts[1])
+	case "skin":
+		return s.text(c, "checkin.field.skin_none")
+	case "again":
+		return s.text(c, "checkin.field.again_none")
+	case "station":
+		if i := slices.IndexFunc(l.stations(), func(st models.Station) bool { return st.ID == parts[1] }); i >= 0 {
+			return s.stationLabel(c, l.stations()[i])
+		}
+	case "attachment":
+		if l.Cover != nil {
+			if i := slices.IndexFunc(l.Cover.Attachments, func(a models.Attachment) bool { return a.ID == parts[1] }); i >= 0 {
+				return l.Cover.Attachments[i].Name
+			}
+		}
+	case string(quantity.Residual), string(quantity.Sound):
+		if level, err := strconv.ParseInt(parts[1], 10, 64); err == nil && len(parts) == 3 {
+			return s.text(c, "checkin.girth-of", "Part", s.text(c, "body-part."+parts[0]),
+				"Level", s.levelLabel(c, quantity.Length(level)), "Pass", parts[2])
+		}
+	}
+	return name
+}
+
+func (l limbLayout) stations() []models.Station {
+	if l.Cover == nil {
+		return nil
+	}
+	return l.Cover.Stations
+}
+
+// stationLabel is where a station lies and how the limb is held, such as
+// "posterior, 12 cm level, seated".
+func (s *server) stationLabel(c *gin.Context, st models.Station) string {
+	return s.sayer(c).station(st.Direction, st.Level.MM(), st.Posture)
+}
+
+// levelLabel is a level with its unit, such as "6 cm".
+func (s *server) levelLabel(c *gin.Context, level quantity.Length) string {
+	return s.sayer(c).length(level.MM())
+}

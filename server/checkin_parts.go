@@ -1,0 +1,274 @@
+package server
+
+import (
+	"slices"
+	"strconv"
+
+	"fairlead/analytics/quantity"
+	"fairlead/models"
+	"fairlead/server/form"
+	"github.com/gin-gonic/gin"
+)
+
+// What each page is about, beside what all of them share.
+type (
+	talkPart struct {
+		Kinds, Rooms, Activities, People []Option
+		Fluid                            []tick
+	}
+	socksPart struct {
+		Stacks             []sockStack
+		Materials, Reasons []Option
+	}
+	onPart struct {
+		Checks            []checkRow
+		Answers           []Option
+		Stations          []walkRow
+		Hidden            int // stations of the walk that are not asked this time
+		Attachments       []attachmentRow
+		Touches, Methods  []Option
+		States, Reasons   []Option
+		HasCover, Applies bool
+	}
+	offPart struct {
+		Rows           []skinRow
+		Signs, Reasons []Option
+		Taped          bool
+		Delay          int // minutes after which this limb was read before, 0 where it never was
+	}
+	girthsPart struct {
+		Residual    bool
+		Pass        int
+		Title       string
+		PassName    string
+		Rows        []girthRow
+		Third       bool // a pair that is apart is read a third time
+		Reasons     []Option
+		OpenSkin    bool
+		LastPosture string
+		First       bool
+	}
+	againPart struct {
+		Rows  []skinRow
+		Signs []Option
+	}
+)
+
+// tick is one box.
+type tick struct {
+	Name, Label string
+	Chosen      bool
+}
+
+// sockStack is what is worn on one occasion, from the skin outwards.
+type sockStack struct {
+	Label string
+	Rows  []sockRow
+}
+
+type sockRow struct {
+	Name, Number, Ply, Material string
+	Worn                        bool
+}
+
+type checkRow struct{ Name, Label, Answer, Note string }
+
+type walkRow struct{ Name, Label, Gap, Touch, Method string }
+
+type attachmentRow struct{ Name, Label, State string }
+
+type skinRow struct{ Name, Number, Sign, Place, Note string }
+
+// girthRow is one level of the tape's table. Name begins the names of its
+// fields. First is all earlier readings as text, covered until this page's is
+// in.
+type girthRow struct {
+	Name, Label, Value, Third string
+	First, FirstValue         string
+	Last, LastMM              string
+}
+
+func (s *server) stepPart(c *gin.Context, o opened, st step, limb limbLayout) (any, error) {
+	typed := o.draft.Fields
+	switch st.Kind {
+	case talkStep:
+		return s.talkPart(c, o), nil
+	case socksStep:
+		return s.socksPart(c, limb, typed), nil
+	case onStep:
+		return s.onPart(c, limb, typed), nil
+	case offStep:
+		part := offPart{
+			Rows: skinRowsOf(typed, limb.prefix()+"skin"), Signs: s.options(c, "skin-sign", models.SkinSigns),
+			Reasons: s.reasons(c), Taped: limb.taped(),
+		}
+		if limb.LastTaped != nil && limb.LastTaped.Seen.MinutesOff != nil {
+			part.Delay = int(*limb.LastTaped.Seen.MinutesOff + 0.5)
+		}
+		return part, nil
+	case soundStep, residualStep:
+		return s.girthsPart(c, limb, st, typed), nil
+	case againStep:
+		return againPart{Rows: skinRowsOf(typed, limb.prefix()+"again"), Signs: s.options(c, "skin-sign", models.SkinSigns)}, nil
+	}
+	return s.resultPart(c, o)
+}
+
+// reasons are the reasons to leave a part out.
+func (s *server) reasons(c *gin.Context) []Option {
+	return s.options(c, "not-done", texts(models.NotDoneReasons))
+}
+
+func (s *server) talkPart(c *gin.Context, o opened) talkPart {
+	part := talkPart{
+		Kinds: s.options(c, "checkin-kind", texts(models.CheckinKinds)),
+		Rooms: s.options(c, "room", rooms), Activities: s.options(c, "activity", activities),
+	}
+	for _, p := range o.layout.People {
+		if p.DisabledAt == nil && p.IsFitter || p.ID == o.draft.Fields["measured_by"] {
+			part.People = append(part.People, Option{Value: p.ID, Label: p.Name})
+		}
+	}
+	for _, f := range models.FluidConditions {
+		part.Fluid = append(part.Fluid, tick{
+			Name: "fluid." + f, Label: s.text(c, "fluid."+f), Chosen: o.draft.Fields["fluid."+f] != "",
+		})
+	}
+	return part
+}
+
+// filled is how many rows a page shows: those in use and one more, two at
+// least.
+func filled(typed map[string]string, name func(row int) string, columns []string, most int) int {
+	last := 0
+	for row := 1; row <= most; row++ {
+		for _, column := range columns {
+			if typed[name(row)+"."+column] != "" {
+				last = row
+			}
+		}
+	}
+	return min(max(2, last+1), most)
+}
+
+func (s *server) socksPart(c *gin.Context, l limbLayout, typed map[string]string) socksPart {
+	part := socksPart{Materials: s.options(c, "sock-material", sockMaterials), Reasons: s.reasons(c)}
+	for _, occasion := range models.SockOccasions {
+		stack := sockStack{Label: s.text(c, "sock-occasion."+string(occasion))}
+		name := func(row int) string { return sockField(l.prefix(), occasion, row) }
+		for row := 1; row <= filled(typed, name, []string{"ply", "material", "worn"}, sockRows); row++ {
+			field := name(row)
+			stack.Rows = append(stack.Rows, sockRow{
+				Name: field, Number: strconv.Itoa(row), Ply: typed[field+".ply"], Material: typed[field+".material"],
+				Worn: typed[field+".worn"] != "",
+			})
+		}
+		part.Stacks = append(part.Stacks, stack)
+	}
+	return part
+}
+
+func (s *server) onPart(c *gin.Context, l limbLayout, typed map[string]string) onPart {
+	part := onPart{
+		Answers: s.options(c, "check-answer", texts(models.CheckAnswers)), Reasons: s.reasons(c),
+		States:   s.options(c, "attachment-state", texts(models.AttachmentStates)),
+		HasCover: l.Cover != nil, Applies: l.Cover != nil || l.Prosthesis != nil,
+		Methods: s.options(c, "clearance-method", texts(readingMethods)),
+	}
+	part.Touches = s.options(c, "touch", texts(quantity.Touches))
+	part.Touches = append(part.Touches, Option{
+		Value: string(quantity.NotReachable), Label: s.text(c, "clearance-method."+string(quantity.NotReachable)),
+	})
+	for _, check := range models.FunctionChecks {
+		field := l.prefix() + "check." + check
+		part.Checks = append(part.Checks, checkRow{
+			Name: field, Label: s.text(c, "function-check."+check), Answer: typed[field], Note: typed[field+".note"],
+		})
+	}
+	walk := l.walk(typed)
+	part.Hidden = len(l.stations()) - len(walk)
+	for _, st := range walk {
+		field := l.prefix() + "station." + st.ID
+		row := walkRow{
+			Name: field, Label: s.stationLabel(c, st), Gap: typed[field+".gap"], Touch: typed[field+".touch"],
+			Method: typed[field+".method"],
+		}
+		if row.Method == "" {
+			row.Method = string(quantity.Feeler)
+		}
+		part.Stations = append(part.Stations, row)
+	}
+	if l.Cover != nil {
+		for _, a := range l.Cover.Attachments {
+			field := l.prefix() + "attachment." + a.ID
+			part.Attachments = append(part.Attachments, attachmentRow{Name: field, Label: a.Name, State: typed[field]})
+		}
+	}
+	return part
+}
+
+func skinRowsOf(typed map[string]string, prefix string) []skinRow {
+	name := func(row int) string { return prefix + "." + strconv.Itoa(row) }
+	var rows []skinRow
+	for row := 1; row <= filled(typed, name, []string{"sign", "place", "note"}, skinRows); row++ {
+		field := name(row)
+		rows = append(rows, skinRow{
+			Name: field, Number: strconv.Itoa(row),
+			Sign: typed[field+".sign"], Place: typed[field+".place"], Note: typed[field+".note"],
+		})
+	}
+	return rows
+}
+
+// openSkin are the signs that mean open skin, where no mark and no tape goes.
+var openSkin = []string{"open-sore", "blister", "discharge"}
+
+func (l limbLayout) sawOpenSkin(typed map[string]string) bool {
+	return slices.ContainsFunc(skinRowsOf(typed, l.prefix()+"skin"), func(row skinRow) bool {
+		return slices.Contains(openSkin, row.Sign)
+	})
+}
+
+func (s *server) girthsPart(c *gin.Context, l limbLayout, st step, typed map[string]string) girthsPart {
+	part := quantity.Sound
+	last := l.LastSound
+	if st.Kind == residualStep {
+		part, last = quantity.Residual, l.LastTaped
+	}
+	view := girthsPart{
+		Residual: st.Kind == residualStep, Pass: st.Pass, First: st.Pass == 1, Title: s.stepTitle(c, st),
+		PassName: upperFirst(s.passName(c, st.Pass)),
+		Third:    st.Pass == 2 && l.passes() == 2, Reasons: s.reasons(c),
+		OpenSkin: st.Kind == residualStep && l.sawOpenSkin(typed),
+	}
+	if l.LastTaped != nil {
+		view.LastPosture = l.LastTaped.Seen.Posture
+	}
+	who := signedIn(c)
+	for _, level := range l.Plan.Levels {
+		row := girthRow{Name: girthName(l.prefix(), part, level), Label: s.levelLabel(c, level)}
+		row.Value = typed[row.Name+"."+strconv.Itoa(st.Pass)]
+		row.Third = typed[row.Name+".3"]
+		for pass := 1; pass < st.Pass; pass++ {
+			if text := typed[row.Name+"."+strconv.Itoa(pass)]; text != "" {
+				row.First = joinText(row.First, text)
+			}
+		}
+		row.FirstValue = typed[row.Name+".1"]
+		if girth := lastGirth(last, part, level); girth > 0 {
+			row.LastMM = strconv.FormatFloat(girth, 'f', 1, 64)
+			if st.Pass > 1 {
+				row.Last = form.FormatIn(girth, who.LengthUnit, who.DecimalComma)
+			}
+		}
+		view.Rows = append(view.Rows, row)
+	}
+	return view
+}
+
+func joinText(a, b string) string {
+	if a == "" {
+		return b
+	}
+	return a + ", " + b
+}
