@@ -12,8 +12,9 @@ import (
 // preferencesPage is a person's own choices: unit, decimal mark, password.
 type preferencesPage struct {
 	Page
-	Typed map[string]string
-	Units []quantity.LengthUnit
+	Typed  map[string]string
+	Units  []quantity.LengthUnit
+	SignIn string // for password managers
 }
 
 func (s *server) showPreferences(c *gin.Context) error {
@@ -27,7 +28,7 @@ func typedPreferences(p models.Person) map[string]string {
 }
 
 func (s *server) preferencesPage(c *gin.Context, typed map[string]string) preferencesPage {
-	return preferencesPage{Page: s.page(c, s.text(c, "preferences.title"), ""), Typed: typed, Units: quantity.LengthUnits}
+	return preferencesPage{Page: s.page(c, s.text(c, "preferences.title"), ""), Typed: typed, Units: quantity.LengthUnits, SignIn: signedIn(c).SignIn}
 }
 
 func (s *server) savePreferences(c *gin.Context) error {

@@ -50,7 +50,11 @@ func newVisitor(t *testing.T, base string) *visitor {
 	t.Cleanup(cancel)
 	v := &visitor{t: t, ctx: ctx, base: base}
 	chromedp.ListenTarget(ctx, v.notice)
-	v.do("start the browser", network.Enable(), cdplog.Enable(), runtime.Enable())
+	// The first run starts the browser and binds its life to the context, which
+	// must therefore be that of the whole test.
+	if err := chromedp.Run(ctx, network.Enable(), cdplog.Enable(), runtime.Enable()); err != nil {
+		t.Fatalf("start Chromium (make test installs it): %v", err)
+	}
 	return v
 }
 
@@ -124,14 +128,13 @@ func (v *visitor) choose(name, value string) {
 	}
 }
 
-// submit presses the button of a form: the first main one, or the one that says
-// a text, and waits for the next page.
+// submit presses the main button of a form, or the one that says a text, and waits for the next page.
 func (v *visitor) submit(says string) {
 	v.t.Helper()
 	var found bool
 	v.pageAfter("press "+says, chromedp.Evaluate(fmt.Sprintf(`(() => {
-		const buttons = [...document.querySelectorAll('main button, main input[type=submit], main a.btn')];
-		const b = buttons.find(b => %[1]q === '' ? b.classList.contains('btn') : b.textContent.trim().startsWith(%[1]q));
+		const buttons = [...document.querySelectorAll('main button, main a.btn')].filter(b => b.offsetParent && b.tabIndex >= 0);
+		const b = buttons.find(b => %[1]q === '' ? b.matches('.btn:not(.plain):not([type=button])') : b.textContent.trim().startsWith(%[1]q));
 		if (b) setTimeout(() => b.click());
 		return Boolean(b);
 	})()`, says), &found))

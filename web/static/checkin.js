@@ -60,7 +60,7 @@ function steps() {
     if (el.type === "hidden" || el.disabled || el.matches("fieldset, output, [data-step], [data-undo]")) continue;
     const table = tables.find((t) => t.element.contains(el));
     if (!table) {
-      if (el.offsetParent) list.push(el);
+      if (el.checkVisibility()) list.push(el); // not what is folded away
     } else if (!list.includes(el)) {
       list.push(...table.order().filter((f) => !list.includes(f)));
     }
