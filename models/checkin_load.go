@@ -91,6 +91,14 @@ const loadChunk = 10000
 // loadCheckins fills in what the check-ins hold, with one statement for each
 // kind of record however many check-ins there are.
 func (s *Store) loadCheckins(ctx context.Context, checkins []Checkin) error {
+	if err := s.loadLimbsSeen(ctx, checkins); err != nil {
+		return err
+	}
+	return s.loadCheckinLimbs(ctx, checkins)
+}
+
+// loadLimbsSeen fills in the limbs of the check-ins, without what those hold.
+func (s *Store) loadLimbsSeen(ctx context.Context, checkins []Checkin) error {
 	place := make(map[string]*Checkin, len(checkins))
 	for i := range checkins {
 		place[checkins[i].ID] = &checkins[i]
@@ -103,17 +111,12 @@ func (s *Store) loadCheckins(ctx context.Context, checkins []Checkin) error {
 		c := place[l.CheckinID]
 		c.Limbs = append(c.Limbs, l)
 	}
-	return s.loadCheckinLimbs(ctx, checkins)
+	return nil
 }
 
 // loadCheckinLimbs fills in what the limbs of the check-ins hold.
 func (s *Store) loadCheckinLimbs(ctx context.Context, checkins []Checkin) error {
-	place := map[string]*CheckinLimb{}
-	for i := range checkins {
-		for j := range checkins[i].Limbs {
-			place[checkins[i].Limbs[j].ID] = &checkins[i].Limbs[j]
-		}
-	}
+	place := limbsSeen(checkins)
 	ids := slices.Sorted(maps.Keys(place))
 	readings, err := loadIn[Reading](ctx, s, "checkin_limb_id", ids, "part, level_tenth_mm, pass")
 	if err != nil {
@@ -148,6 +151,17 @@ func (s *Store) loadCheckinLimbs(ctx context.Context, checkins []Checkin) error 
 		place[r.CheckinLimbID].Attachments = append(place[r.CheckinLimbID].Attachments, r)
 	}
 	return err
+}
+
+// limbsSeen finds the limbs of the check-ins by id.
+func limbsSeen(checkins []Checkin) map[string]*CheckinLimb {
+	place := map[string]*CheckinLimb{}
+	for i := range checkins {
+		for j := range checkins[i].Limbs {
+			place[checkins[i].Limbs[j].ID] = &checkins[i].Limbs[j]
+		}
+	}
+	return place
 }
 
 // loadIn returns the rows whose column holds one of the ids, in an order that

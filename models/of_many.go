@@ -1,18 +1,32 @@
 package models
 
-import "context"
+import (
+	"context"
+	"maps"
+	"slices"
+)
 
 // The records of many clients or limbs at once, each with one statement for
 // each kind of record however many there are. They come in the order of the
 // method for one.
 
-// CheckinsOfMany is CheckinsOf for several clients, by client.
-func (s *Store) CheckinsOfMany(ctx context.Context, clientIDs []string) (map[string][]Checkin, error) {
+// TapeOfMany is CheckinsOf for several clients, by client, with nothing of what
+// the check-ins hold but the girths of the residual limbs.
+func (s *Store) TapeOfMany(ctx context.Context, clientIDs []string) (map[string][]Checkin, error) {
+	const operation = "girths of clients"
 	found, err := loadIn[Checkin](ctx, s, "superseded_at IS NULL AND client_id", clientIDs, "measured_at, id")
 	if err == nil {
-		err = s.loadCheckins(ctx, found)
+		err = s.loadLimbsSeen(ctx, found)
 	}
-	return byKey(found, func(c Checkin) string { return c.ClientID }), fold("check-ins of clients", err)
+	if err != nil {
+		return nil, fold(operation, err)
+	}
+	place := limbsSeen(found)
+	readings, err := loadIn[Reading](ctx, s, "part = 'residual' AND checkin_limb_id", slices.Sorted(maps.Keys(place)), "level_tenth_mm, pass")
+	for _, r := range readings {
+		place[r.CheckinLimbID].Readings = append(place[r.CheckinLimbID].Readings, r)
+	}
+	return byKey(found, func(c Checkin) string { return c.ClientID }), fold(operation, err)
 }
 
 // LimbsOfMany is LimbsOf for several clients, by client.

@@ -39,27 +39,41 @@ func Load(ctx context.Context, store *models.Store, clientID string) (ClientReco
 	if err != nil {
 		return ClientRecord{}, fmt.Errorf("load record: %w", err)
 	}
-	records, err := LoadMany(ctx, store, []models.Client{client})
+	checkins, err := store.CheckinsOf(ctx, clientID)
 	if err != nil {
-		return ClientRecord{}, err
+		return ClientRecord{}, fmt.Errorf("load record: %w", err)
+	}
+	records, err := join(ctx, store, []models.Client{client}, map[string][]models.Checkin{clientID: checkins})
+	if err != nil {
+		return ClientRecord{}, fmt.Errorf("load record: %w", err)
 	}
 	return records[0], nil
 }
 
-// LoadMany reads the whole records of several clients, in their order, with as
-// many statements as for one.
-func LoadMany(ctx context.Context, store *models.Store, clients []models.Client) ([]ClientRecord, error) {
+// loadTape reads the records of several clients, in their order, with nothing of
+// their check-ins but the girths of the residual limbs. The number of
+// statements does not depend on how many there are.
+func loadTape(ctx context.Context, store *models.Store, clients []models.Client) ([]ClientRecord, error) {
+	checkins, err := store.TapeOfMany(ctx, idsOf(clients))
+	if err != nil {
+		return nil, err
+	}
+	return join(ctx, store, clients, checkins)
+}
+
+func idsOf(clients []models.Client) []string {
 	ids := make([]string, len(clients))
 	for i, c := range clients {
 		ids[i] = c.ID
 	}
-	checkins, err := store.CheckinsOfMany(ctx, ids)
+	return ids
+}
+
+// join puts clients, their limbs and their check-ins together.
+func join(ctx context.Context, store *models.Store, clients []models.Client, checkins map[string][]models.Checkin) ([]ClientRecord, error) {
+	limbs, err := loadLimbs(ctx, store, idsOf(clients))
 	if err != nil {
-		return nil, fmt.Errorf("load records: %w", err)
-	}
-	limbs, err := loadLimbs(ctx, store, ids)
-	if err != nil {
-		return nil, fmt.Errorf("load records: %w", err)
+		return nil, err
 	}
 	records := make([]ClientRecord, len(clients))
 	for i, c := range clients {
