@@ -40,7 +40,7 @@ var floors = []floor{
 		"github.com/alexedwards/scs/v2", "github.com/alexedwards/argon2id", "golang.org/x/text/language",
 	}, banned: []string{"database/sql"}},
 	{dir: "cmd/fairlead", may: []string{
-		"fairlead/server", "fairlead/models", "fairlead/analytics", "fairlead/web", "github.com/spf13/cobra",
+		"fairlead/server", "fairlead/models", "fairlead/analytics", "fairlead/web", "github.com/spf13/cobra", "github.com/spf13/pflag",
 	}, banned: []string{"database/sql", "html/template"}},
 }
 

@@ -54,6 +54,9 @@ func runDemo(ctx context.Context, conf serving, std streams) error {
 		}
 	}
 	if err := makeDemo(ctx, conf, log); err != nil {
+		if ctx.Err() != nil {
+			return nil // asked to stop: nothing was kept
+		}
 		return err
 	}
 	store, err := openStore(ctx, conf, log)

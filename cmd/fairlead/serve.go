@@ -147,6 +147,7 @@ func offerFirstOwner(ctx context.Context, store *models.Store, base string, out 
 		}
 	}
 	now := time.Now()
+	var path string
 	err = store.InTx(ctx, func(tx *models.Store) error {
 		if owner == nil {
 			first := server.FirstOwner(now)
@@ -155,13 +156,14 @@ func offerFirstOwner(ctx context.Context, store *models.Store, base string, out 
 				return err
 			}
 		}
-		link, path := server.NewOneTimeLink(owner.ID, now)
-		if err := tx.CreateOneTimeLink(ctx, &link); err != nil {
-			return err
-		}
-		_, err := fmt.Fprintf(out, "Nobody can sign in yet. The owner opens this link, good once and for three days:\n\n    %s%s\n\n", base, path)
-		return err
+		var link models.OneTimeLink
+		link, path = server.NewOneTimeLink(owner.ID, now)
+		return tx.CreateOneTimeLink(ctx, &link)
 	})
+	if err != nil {
+		return err
+	}
+	_, err = fmt.Fprintf(out, "Nobody can sign in yet. The owner opens this link, good once and for three days:\n\n    %s%s\n\n", base, path)
 	return err
 }
 
