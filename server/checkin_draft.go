@@ -55,7 +55,7 @@ func (l checkinLayout) newFields(t typist, who models.Person, now time.Time) map
 	local := now.In(t.zone)
 	fields := map[string]string{
 		"kind": string(l.proposedKind()), "date": local.Format(time.DateOnly), "time": local.Format("15:04"),
-		"measured_by": who.ID, "next_on": string(proposedNext(l, quantity.DateOf(local))),
+		"measured_by": who.ID, unitField: string(t.unit), commaField: yes(t.comma), "left_empty": string(models.NoTime), "next_on": string(proposedNext(l, quantity.DateOf(local))),
 	}
 	for _, limb := range l.Limbs {
 		limb.carryOver(t, fields)
@@ -113,7 +113,7 @@ func (l limbLayout) tie(fields map[string]string) {
 func (l checkinLayout) fieldsOf(t typist, c models.Checkin) map[string]string {
 	at := c.MeasuredAt
 	fields := map[string]string{
-		"kind": string(c.Kind), "date": at.In(t.zone).Format(time.DateOnly), "time": t.clock(&at), "measured_by": c.MeasuredBy,
+		unitField: string(t.unit), commaField: yes(t.comma), "kind": string(c.Kind), "date": at.In(t.zone).Format(time.DateOnly), "time": t.clock(&at), "measured_by": c.MeasuredBy,
 		"room": c.Room, "activity": c.Activity, "hours_worn": t.number(c.HoursWorn), "weight_with": c.WeightWith,
 		"dialysis_hours": t.number(c.DialysisHours), "comfort_average": whole(c.ComfortAverage),
 		"comfort_worst": whole(c.ComfortWorst), "pain_worst": whole(c.PainWorst), "looseness": whole(c.Looseness),

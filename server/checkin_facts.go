@@ -44,19 +44,32 @@ func (s *server) facts(c *gin.Context, l checkinLayout, checkin models.Checkin, 
 		if st.Kind == resultStep || st.Pass > 1 {
 			continue
 		}
-		group := factGroup{Slug: st.slug(), Title: s.stepShort(c, l, st)}
+		group := factGroup{Slug: st.slug(), Title: s.partTitle(c, l, st)}
 		if limb, ok := l.limb(st); ok {
 			i := slices.IndexFunc(checkin.Limbs, func(seen models.CheckinLimb) bool { return seen.LimbID == limb.Limb.ID })
 			if i < 0 {
 				continue
 			}
-			s.limbFacts(c, &group, st, limb, checkin.Limbs[i])
+			s.limbFacts(c, &group, st, l, limb, checkin.Limbs[i])
 		} else {
 			s.visitFacts(c, &group, l, checkin)
 		}
 		groups = append(groups, group)
 	}
 	return groups
+}
+
+// partTitle is the title of a group: that of its page, or of the limb that
+// several pages are about.
+func (s *server) partTitle(c *gin.Context, l checkinLayout, st step) string {
+	title := s.stepNamed(c, l, st)
+	if st.Pass > 0 {
+		title = s.text(c, "checkin.short."+string(st.Kind))
+	}
+	if limb, ok := l.limb(st); ok && st.Pass > 0 && len(l.Limbs) > 1 {
+		return s.text(c, "checkin.of-limb", "Limb", s.limbName(c, limb.Limb), "Field", title)
+	}
+	return title
 }
 
 func (g *factGroup) add(label, value string) {
@@ -115,7 +128,7 @@ func nameOf(people []models.Person, id string) string {
 	return people[i].Name
 }
 
-func (s *server) limbFacts(c *gin.Context, g *factGroup, st step, l limbLayout, seen models.CheckinLimb) {
+func (s *server) limbFacts(c *gin.Context, g *factGroup, st step, asked checkinLayout, l limbLayout, seen models.CheckinLimb) {
 	notDone := func(why models.NotDone) {
 		if why != models.Done {
 			g.add(s.text(c, "checkin.not-done"), s.text(c, "not-done."+string(why)))
@@ -126,7 +139,7 @@ func (s *server) limbFacts(c *gin.Context, g *factGroup, st step, l limbLayout, 
 		s.sockFacts(c, g, seen)
 		notDone(seen.SocksNotDone)
 	case onStep:
-		s.onFacts(c, g, l, seen)
+		s.onFacts(c, g, asked, l, seen)
 	case offStep:
 		t := s.typist(c)
 		g.add(s.text(c, "checkin.field.doffed"), t.clock(seen.DoffedAt))
@@ -140,16 +153,14 @@ func (s *server) limbFacts(c *gin.Context, g *factGroup, st step, l limbLayout, 
 		}
 		notDone(seen.SkinNotDone)
 	case soundStep:
-		g.Girths = s.girthTable(c, seen, quantity.Sound)
+		g.Girths = s.girthTable(c, asked, seen, quantity.Sound)
 		notDone(seen.SoundNotDone)
 	case residualStep:
 		g.add(s.text(c, "checkin.field.posture"), seen.Posture)
 		if seen.LengthMM10 != nil {
-			who := signedIn(c)
-			g.add(s.text(c, "checkin.field.length"),
-				withUnit(form.Format(*seen.LengthMM10, who.LengthUnit, who.DecimalComma), string(who.LengthUnit)))
+			g.add(s.text(c, "checkin.field.length"), s.sayerOf(c, asked).length(seen.LengthMM10.MM()))
 		}
-		g.Girths = s.girthTable(c, seen, quantity.Residual)
+		g.Girths = s.girthTable(c, asked, seen, quantity.Residual)
 		notDone(seen.ResidualNotDone)
 	case againStep:
 		s.skinFacts(c, g, seen, models.AfterTape)
@@ -185,7 +196,7 @@ func (s *server) saySock(c *gin.Context, sock models.Sock) string {
 	return strings.Join(said, ", ")
 }
 
-func (s *server) onFacts(c *gin.Context, g *factGroup, l limbLayout, seen models.CheckinLimb) {
+func (s *server) onFacts(c *gin.Context, g *factGroup, asked checkinLayout, l limbLayout, seen models.CheckinLimb) {
 	for _, f := range seen.Functions {
 		g.add(s.text(c, "function-check."+f.Check), joinText(s.text(c, "check-answer."+string(f.Answer)), f.Note))
 	}
@@ -195,14 +206,14 @@ func (s *server) onFacts(c *gin.Context, g *factGroup, l limbLayout, seen models
 	for _, reading := range seen.Clearances {
 		i := slices.IndexFunc(l.stations(), func(st models.Station) bool { return st.ID == reading.StationID })
 		if i >= 0 {
-			g.add(s.stationLabel(c, l.stations()[i]), s.sayClearance(c, reading))
+			g.add(s.stationLabel(c, asked, l.stations()[i]), s.sayClearance(c, reading))
 		}
 	}
 	if seen.ClearanceNotDone != models.Done {
 		g.add(s.text(c, "checkin.field.clearance_not_done"), s.text(c, "not-done."+string(seen.ClearanceNotDone)))
 	}
 	for _, a := range seen.Attachments {
-		g.add(s.limbFieldLabel(c, l, "attachment."+a.AttachmentID), s.text(c, "attachment-state."+string(a.State)))
+		g.add(s.limbFieldLabel(c, asked, l, "attachment."+a.AttachmentID), s.text(c, "attachment-state."+string(a.State)))
 	}
 }
 
@@ -227,8 +238,8 @@ func (s *server) skinFacts(c *gin.Context, g *factGroup, seen models.CheckinLimb
 
 // girthTable lists the readings of a body part by level and pass; nil where
 // there are none.
-func (s *server) girthTable(c *gin.Context, seen models.CheckinLimb, part quantity.BodyPart) *girthTable {
-	who := signedIn(c)
+func (s *server) girthTable(c *gin.Context, l checkinLayout, seen models.CheckinLimb, part quantity.BodyPart) *girthTable {
+	y := s.sayerOf(c, l)
 	byLevel := map[quantity.Length]map[int]quantity.Length{}
 	var readings []girth.Reading
 	passes := 0
@@ -254,12 +265,12 @@ func (s *server) girthTable(c *gin.Context, seen models.CheckinLimb, part quanti
 	for _, at := range profile {
 		level := quantity.FromMM(at.LevelMM)
 		row := girthTableRow{
-			Level: s.levelLabel(c, level), Girth: form.FormatIn(at.GirthMM, who.LengthUnit, who.DecimalComma), Apart: at.Reread,
+			Level: s.levelLabel(c, l, level), Girth: y.girth(at.GirthMM), Apart: at.Reread,
 		}
 		for pass := 1; pass <= passes; pass++ {
 			text := ""
 			if girth, ok := byLevel[level][pass]; ok {
-				text = form.Format(girth, who.LengthUnit, who.DecimalComma)
+				text = y.girth(girth.MM())
 			}
 			row.Readings = append(row.Readings, text)
 		}

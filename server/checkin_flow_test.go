@@ -38,7 +38,7 @@ func TestCheckinWithoutScripts(t *testing.T) {
 		t.Errorf("the first pass is not covered on the page of the second\n%s", second.Body)
 	}
 	b.Fill(draft, "residual-2", girthPairs("residual", 2, "33.5", "33.6", "32.2")...).To(t, "again")
-	b.Fill(draft, "again", "limb1.again_none", "yes").To(t, "result")
+	b.Fill(draft, "again", "limb1.again.1.sign", "redness-fades", "limb1.again.1.place", "tibial crest").To(t, "result")
 	b.Get(draft+"/result").Has(t, 200, "mL", "2.4\u202fmm", "It rubs a little.", "33.7")
 	saved := b.Save(draft, "notes", "All well.")
 	if saved.Status != 303 {
@@ -261,5 +261,29 @@ func TestPaperEnteredLater(t *testing.T) {
 	}
 	if all[0].Limbs[0].ResidualNotDone != models.Declined {
 		t.Errorf("not done because of %q", all[0].Limbs[0].ResidualNotDone)
+	}
+}
+
+// TestDraftKeepsItsUnit: a draft begun in centimetres says the same to a person
+// who types inches, down to what is recorded.
+func TestDraftKeepsItsUnit(t *testing.T) {
+	site := newSite(t)
+	client := site.BenchClient("K-023")
+	kit := site.As("kit", models.Fitter)
+	draft := kit.Start(client.Client)
+	kit.Fill(draft, "residual-1", girthPairs("residual", 1, "33.4", "33.7", "32.1")...).To(t, "residual-2")
+	lou := site.As("lou", models.Fitter)
+	lou.Post("/preferences", "length_unit", "in", "version", "1")
+	lou.Get(draft+"/residual-1").Has(t, 200, `data-unit="cm"`, "3\u202fcm", `value="33.4"`)
+	lou.Post(draft+"/fields", "version", "2", "unit", "in").Has(t, 200)
+	if a := lou.Save(draft, "left_empty", "time"); a.Status != 303 {
+		t.Fatalf("status %d\n%s", a.Status, a.Body)
+	}
+	all, err := site.store.CheckinsOf(t.Context(), client.Client.ID)
+	if err != nil || len(all) != 1 {
+		t.Fatal(len(all), err)
+	}
+	if got := all[0].Limbs[0].Readings[0].Girth; got != 3340 {
+		t.Errorf("girth %v mm, want 334", got.MM())
 	}
 }

@@ -73,11 +73,7 @@ func parseLimb(r *form.Reader, l limbLayout) (seen models.CheckinLimb, empty []s
 		r.Add(p+"skin_none", "checkin.none-and-some", nil)
 	}
 	part("skin", none || len(seen.Skin) > 0, &seen.SkinNotDone)
-	again := parseSkin(r, p+"again", models.AfterTape)
-	if r.Bool(p+"again_none") && len(again) > 0 {
-		r.Add(p+"again_none", "checkin.none-and-some", nil)
-	}
-	seen.Skin = append(seen.Skin, again...)
+	seen.Skin = append(seen.Skin, parseSkin(r, p+"again", models.AfterTape)...)
 	return seen, append(empty, parseTape(r, l, &seen)...)
 }
 

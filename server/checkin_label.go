@@ -24,14 +24,14 @@ func (s *server) fieldLabel(c *gin.Context, l checkinLayout, field string) strin
 	if !ok {
 		return field
 	}
-	label := s.limbFieldLabel(c, limb, name)
+	label := s.limbFieldLabel(c, l, limb, name)
 	if len(l.Limbs) > 1 {
 		return s.text(c, "checkin.of-limb", "Limb", s.limbName(c, limb.Limb), "Field", label)
 	}
 	return label
 }
 
-func (s *server) limbFieldLabel(c *gin.Context, l limbLayout, name string) string {
+func (s *server) limbFieldLabel(c *gin.Context, asked checkinLayout, l limbLayout, name string) string {
 	parts := strings.Split(name, ".")
 	if len(parts) < 2 {
 		return s.text(c, "checkin.field."+name)
@@ -44,10 +44,10 @@ func (s *server) limbFieldLabel(c *gin.Context, l limbLayout, name string) strin
 	case "skin":
 		return s.text(c, "checkin.field.skin_none")
 	case "again":
-		return s.text(c, "checkin.field.again_none")
+		return s.text(c, "checkin.field.again")
 	case "station":
 		if i := slices.IndexFunc(l.stations(), func(st models.Station) bool { return st.ID == parts[1] }); i >= 0 {
-			return s.stationLabel(c, l.stations()[i])
+			return s.stationLabel(c, asked, l.stations()[i])
 		}
 	case "attachment":
 		if l.Cover != nil {
@@ -58,7 +58,7 @@ func (s *server) limbFieldLabel(c *gin.Context, l limbLayout, name string) strin
 	case string(quantity.Residual), string(quantity.Sound):
 		if level, err := strconv.ParseInt(parts[1], 10, 64); err == nil && len(parts) == 3 {
 			return s.text(c, "checkin.girth-of", "Part", s.text(c, "body-part."+parts[0]),
-				"Level", s.levelLabel(c, quantity.Length(level)), "Pass", parts[2])
+				"Level", s.levelLabel(c, asked, quantity.Length(level)), "Pass", parts[2])
 		}
 	}
 	return name
@@ -71,13 +71,28 @@ func (l limbLayout) stations() []models.Station {
 	return l.Cover.Stations
 }
 
+// lowerFirst takes the capital letter off a title that stands inside a phrase.
+func lowerFirst(title string) string {
+	for i, r := range title {
+		return strings.ToLower(string(r)) + title[i+len(string(r)):]
+	}
+	return title
+}
+
 // stationLabel is where a station lies and how the limb is held, such as
 // "posterior, 12 cm level, seated".
-func (s *server) stationLabel(c *gin.Context, st models.Station) string {
-	return s.sayer(c).station(st.Direction, st.Level.MM(), st.Posture)
+func (s *server) stationLabel(c *gin.Context, l checkinLayout, st models.Station) string {
+	return s.sayerOf(c, l).station(st.Direction, st.Level.MM(), st.Posture)
 }
 
 // levelLabel is a level with its unit, such as "6 cm".
-func (s *server) levelLabel(c *gin.Context, level quantity.Length) string {
-	return s.sayer(c).length(level.MM())
+func (s *server) levelLabel(c *gin.Context, l checkinLayout, level quantity.Length) string {
+	return s.sayerOf(c, l).length(level.MM())
+}
+
+// sayerOf says lengths in the unit of a check-in's form.
+func (s *server) sayerOf(c *gin.Context, l checkinLayout) sayer {
+	y := s.sayer(c)
+	y.unit, y.comma = l.Unit, l.Comma
+	return y
 }

@@ -17,7 +17,9 @@ type checkinLayout struct {
 	Client   models.Client
 	Record   followup.ClientRecord
 	Limbs    []limbLayout
-	Zone     string // IANA name of the workshop's zone
+	Zone     string              // IANA name of the workshop's zone
+	Unit     quantity.LengthUnit // in which lengths are typed and shown
+	Comma    bool
 	People   []models.Person
 	Corrects *models.Checkin // the version that a correction replaces
 }
@@ -36,6 +38,13 @@ type limbLayout struct {
 	LastSound  *followup.LimbVisit // the last that taped the sound limb
 	LastTaped  *followup.LimbVisit // the last that taped the residual limb
 }
+
+// A draft keeps the unit and the decimal sign of the person who began it: read
+// in another person's unit, a typed figure would say something else.
+const (
+	unitField  = "unit"
+	commaField = "comma"
+)
 
 // prefix begins the names of the limb's fields.
 func (l limbLayout) prefix() string { return limbPrefix(l.No) }
@@ -101,7 +110,7 @@ func (l limbLayout) readAt(typed map[string]string, s models.Station) bool {
 
 // layout gathers what the form of a draft asks. Of the draft only the fields
 // that tie it to plans and covers count, and what it corrects.
-func (s *server) layout(ctx context.Context, clientID, zone string, d models.Draft) (checkinLayout, error) {
+func (s *server) layout(ctx context.Context, clientID, zone string, who models.Person, d models.Draft) (checkinLayout, error) {
 	record, err := followup.Load(ctx, s.store, clientID)
 	if err != nil {
 		return checkinLayout{}, err
@@ -110,7 +119,10 @@ func (s *server) layout(ctx context.Context, clientID, zone string, d models.Dra
 	if err != nil {
 		return checkinLayout{}, err
 	}
-	l := checkinLayout{Client: record.Client, Record: record, Zone: zone, People: people}
+	l := checkinLayout{Client: record.Client, Record: record, Zone: zone, People: people, Unit: who.LengthUnit, Comma: who.DecimalComma}
+	if unit := quantity.LengthUnit(d.Fields[unitField]); slices.Contains(quantity.LengthUnits, unit) {
+		l.Unit, l.Comma = unit, d.Fields[commaField] != ""
+	}
 	if d.CorrectsID != nil {
 		corrected, err := s.store.CheckinByID(ctx, *d.CorrectsID)
 		if err != nil {

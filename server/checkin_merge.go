@@ -29,7 +29,7 @@ func posted(c *gin.Context) (version int, button string, typed map[string]string
 	}
 	typed = map[string]string{}
 	for field, text := range all {
-		if checkinField.MatchString(field) && len(typed) < mostFields && field != "version" && field != "go" {
+		if checkinField.MatchString(field) && len(typed) < mostFields && !kept(field) {
 			typed[field] = text
 		}
 	}
@@ -38,6 +38,17 @@ func posted(c *gin.Context) (version int, button string, typed map[string]string
 		version = 0 // no version: as if it had been read before anybody typed
 	}
 	return version, all["go"], typed, nil
+}
+
+// kept tells whether a field is not for typing: what the form is sent with, and
+// what ties a draft to its unit, plan and cover.
+func kept(field string) bool {
+	_, name := splitLimb(field)
+	switch name {
+	case "version", "go", "plan", "cover", unitField, commaField:
+		return true
+	}
+	return false
 }
 
 // merge puts what was typed into the draft. When somebody else changed the same

@@ -6,7 +6,6 @@ import (
 
 	"fairlead/analytics/quantity"
 	"fairlead/models"
-	"fairlead/server/form"
 	"github.com/gin-gonic/gin"
 )
 
@@ -96,7 +95,7 @@ func (s *server) stepPart(c *gin.Context, o opened, st step, limb limbLayout) (a
 	case socksStep:
 		return s.socksPart(c, limb, typed), nil
 	case onStep:
-		return s.onPart(c, limb, typed), nil
+		return s.onPart(c, o.layout, limb, typed), nil
 	case offStep:
 		part := offPart{
 			Rows: skinRowsOf(typed, limb.prefix()+"skin"), Signs: s.options(c, "skin-sign", models.SkinSigns),
@@ -107,7 +106,7 @@ func (s *server) stepPart(c *gin.Context, o opened, st step, limb limbLayout) (a
 		}
 		return part, nil
 	case soundStep, residualStep:
-		return s.girthsPart(c, limb, st, typed), nil
+		return s.girthsPart(c, o.layout, limb, st, typed), nil
 	case againStep:
 		return againPart{Rows: skinRowsOf(typed, limb.prefix()+"again"), Signs: s.options(c, "skin-sign", models.SkinSigns)}, nil
 	}
@@ -168,7 +167,7 @@ func (s *server) socksPart(c *gin.Context, l limbLayout, typed map[string]string
 	return part
 }
 
-func (s *server) onPart(c *gin.Context, l limbLayout, typed map[string]string) onPart {
+func (s *server) onPart(c *gin.Context, asked checkinLayout, l limbLayout, typed map[string]string) onPart {
 	part := onPart{
 		Answers: s.options(c, "check-answer", texts(models.CheckAnswers)), Reasons: s.reasons(c),
 		States:   s.options(c, "attachment-state", texts(models.AttachmentStates)),
@@ -190,7 +189,7 @@ func (s *server) onPart(c *gin.Context, l limbLayout, typed map[string]string) o
 	for _, st := range walk {
 		field := l.prefix() + "station." + st.ID
 		row := walkRow{
-			Name: field, Label: s.stationLabel(c, st), Gap: typed[field+".gap"], Touch: typed[field+".touch"],
+			Name: field, Label: upperFirst(s.stationLabel(c, asked, st)), Gap: typed[field+".gap"], Touch: typed[field+".touch"],
 			Method: typed[field+".method"],
 		}
 		if row.Method == "" {
@@ -229,7 +228,7 @@ func (l limbLayout) sawOpenSkin(typed map[string]string) bool {
 	})
 }
 
-func (s *server) girthsPart(c *gin.Context, l limbLayout, st step, typed map[string]string) girthsPart {
+func (s *server) girthsPart(c *gin.Context, asked checkinLayout, l limbLayout, st step, typed map[string]string) girthsPart {
 	part := quantity.Sound
 	last := l.LastSound
 	if st.Kind == residualStep {
@@ -244,9 +243,9 @@ func (s *server) girthsPart(c *gin.Context, l limbLayout, st step, typed map[str
 	if l.LastTaped != nil {
 		view.LastPosture = l.LastTaped.Seen.Posture
 	}
-	who := signedIn(c)
+	y := s.sayerOf(c, asked)
 	for _, level := range l.Plan.Levels {
-		row := girthRow{Name: girthName(l.prefix(), part, level), Label: s.levelLabel(c, level)}
+		row := girthRow{Name: girthName(l.prefix(), part, level), Label: y.length(level.MM())}
 		row.Value = typed[row.Name+"."+strconv.Itoa(st.Pass)]
 		row.Third = typed[row.Name+".3"]
 		for pass := 1; pass < st.Pass; pass++ {
@@ -258,7 +257,7 @@ func (s *server) girthsPart(c *gin.Context, l limbLayout, st step, typed map[str
 		if girth := lastGirth(last, part, level); girth > 0 {
 			row.LastMM = strconv.FormatFloat(girth, 'f', 1, 64)
 			if st.Pass > 1 {
-				row.Last = form.FormatIn(girth, who.LengthUnit, who.DecimalComma)
+				row.Last = y.girth(girth)
 			}
 		}
 		view.Rows = append(view.Rows, row)

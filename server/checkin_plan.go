@@ -49,9 +49,9 @@ func (s *server) planChange(c *gin.Context, o opened, l limbLayout) planChange {
 	change := planChange{Limb: s.limbName(c, l.Limb), OtherLandmark: l.NewerPlan.Landmark != l.Plan.Landmark}
 	var levels []string
 	for _, level := range l.NewerPlan.Levels {
-		levels = append(levels, s.sayer(c).bareLength(level.MM()))
+		levels = append(levels, s.sayerOf(c, o.layout).bareLength(level.MM()))
 	}
-	change.Levels = strings.Join(levels, ", ") + narrow + string(signedIn(c).LengthUnit)
+	change.Levels = strings.Join(levels, ", ") + narrow + string(o.layout.Unit)
 	for _, level := range l.Plan.Levels {
 		stays := slices.Contains(l.NewerPlan.Levels, level)
 		for _, part := range []quantity.BodyPart{quantity.Residual, quantity.Sound} {

@@ -71,7 +71,7 @@ func (s *server) resultPart(c *gin.Context, o opened) (resultPart, error) {
 
 // emptyParts names what was left empty without a reason, in words.
 func (s *server) emptyParts(c *gin.Context, o opened) []string {
-	r := s.reader(c, o.draft.Fields)
+	r := s.draftReader(c, o)
 	var said []string
 	for _, limb := range o.layout.Limbs {
 		_, empty := parseLimb(r, limb)

@@ -63,7 +63,7 @@ func (s *server) layoutOf(c *gin.Context, checkin models.Checkin) (checkinLayout
 			}
 		}
 	}
-	return s.layout(ctx, checkin.ClientID, checkin.Zone, models.Draft{Fields: ties, CorrectsID: &checkin.ID})
+	return s.layout(ctx, checkin.ClientID, checkin.Zone, *signedIn(c), models.Draft{Fields: ties, CorrectsID: &checkin.ID})
 }
 
 // tieTo notes the plan and the cover of a recorded visit.

@@ -49,7 +49,7 @@ func (s *server) startCheckin(c *gin.Context) error {
 			return s.offerDrafts(c, client, open)
 		}
 	}
-	l, err := s.layout(ctx, client.ID, s.zone(c).String(), models.Draft{})
+	l, err := s.layout(ctx, client.ID, s.zone(c).String(), *signedIn(c), models.Draft{})
 	if err != nil {
 		return err
 	}
@@ -141,7 +141,7 @@ func (s *server) open(c *gin.Context) (opened, error) {
 	if d.CheckinID != nil {
 		return opened{draft: d}, errSaved
 	}
-	l, err := s.layout(ctx, client.ID, s.zone(c).String(), d)
+	l, err := s.layout(ctx, client.ID, s.zone(c).String(), *signedIn(c), d)
 	return opened{draft: d, layout: l}, err
 }
 

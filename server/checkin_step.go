@@ -3,7 +3,6 @@ package server
 import (
 	"errors"
 	"net/http"
-	"strings"
 
 	"fairlead/analytics/quantity"
 	"fairlead/models"
@@ -23,6 +22,7 @@ type checkinPage struct {
 	First    bool
 	Version  int
 	Saved    string // when the draft was kept last
+	Meta     []string
 	Zone     string
 	Unit     string
 	Comma    bool
@@ -35,8 +35,8 @@ type checkinPage struct {
 
 // stepLink leads to another page of the same check-in.
 type stepLink struct {
-	Slug, Title string
-	Here        bool
+	Slug, Title, Short string
+	Here               bool
 }
 
 // N is the full name of a field of the page's limb.
@@ -162,10 +162,17 @@ func (s *server) goOn(c *gin.Context, o opened, button string) error {
 
 // parseDraft reads a whole draft as it stands.
 func (s *server) parseDraft(c *gin.Context, o opened) (models.Checkin, form.Problems) {
-	r := s.reader(c, o.draft.Fields)
+	r := s.draftReader(c, o)
 	checkin := parseCheckin(r, o.layout, s.presentDate(c))
 	checkin.DraftID, checkin.EnteredBy = o.draft.ID, signedIn(c).ID
 	return checkin, r.Problems()
+}
+
+// draftReader reads a draft in the unit that it is typed in.
+func (s *server) draftReader(c *gin.Context, o opened) *form.Reader {
+	return form.New(o.draft.Fields, form.Options{
+		Unit: o.layout.Unit, DecimalComma: o.layout.Comma, Now: s.now(), Zone: s.zone(c),
+	})
 }
 
 // problemsOf are the problems with fields of one page.
@@ -188,24 +195,26 @@ func (s *server) stepPage(c *gin.Context, o opened, steps []step, i int) (checki
 		h = s.heading(c, o.layout.Client, limb.Limb)
 	}
 	what := s.stepTitle(c, st)
-	who := signedIn(c)
 	page := checkinPage{
 		Page: s.page(c, s.clientTitle(c, what, h), "clients"), Heading: h, What: what,
 		Base: draftPath(o.draft), Slug: st.slug(), First: i == 0,
 		Version: o.draft.Version, Saved: form.FormatClock(o.draft.UpdatedAt, s.zone(c)), Zone: o.layout.Zone,
-		Unit: string(who.LengthUnit), Comma: who.DecimalComma, Typed: o.draft.Fields,
+		Unit: string(o.layout.Unit), Comma: o.layout.Comma, Typed: o.draft.Fields,
 	}
 	if hasLimb {
 		page.Prefix, page.NewPlan = limb.prefix(), limb.NewerPlan != nil
+		page.Meta = s.benchMeta(c, st, limb, o.draft.Fields)
 	}
 	if o.layout.Corrects != nil {
 		page.Corrects = s.checkinDay(*o.layout.Corrects)
 	}
 	for j, other := range steps {
-		page.Steps = append(page.Steps, stepLink{Slug: other.slug(), Title: s.stepShort(c, o.layout, other), Here: i == j})
+		page.Steps = append(page.Steps, stepLink{
+			Slug: other.slug(), Title: s.stepNamed(c, o.layout, other), Short: s.stepShort(c, o.layout, other), Here: i == j,
+		})
 	}
 	if i+1 < len(steps) {
-		page.Next = s.text(c, "checkin.next", "Title", strings.ToLower(s.stepShort(c, o.layout, steps[i+1])))
+		page.Next = s.text(c, "checkin.next", "Title", lowerFirst(s.stepNamed(c, o.layout, steps[i+1])))
 	}
 	var err error
 	page.Part, err = s.stepPart(c, o, st, limb)
@@ -220,8 +229,20 @@ func (s *server) stepTitle(c *gin.Context, st step) string {
 	return s.text(c, "checkin.step."+string(st.Kind))
 }
 
-// stepShort is the title of a page in a list of pages.
+// stepShort is a page in the row of all pages.
 func (s *server) stepShort(c *gin.Context, l checkinLayout, st step) string {
+	short := s.text(c, "checkin.short."+string(st.Kind))
+	if st.Pass > 0 {
+		short += " " + version(st.Pass)
+	}
+	if limb, ok := l.limb(st); ok && len(l.Limbs) > 1 {
+		return s.text(c, "checkin.of-limb", "Limb", s.text(c, "side."+string(limb.Limb.Side)), "Field", short)
+	}
+	return short
+}
+
+// stepNamed is the title of a page where it could be of another limb.
+func (s *server) stepNamed(c *gin.Context, l checkinLayout, st step) string {
 	title := s.stepTitle(c, st)
 	if limb, ok := l.limb(st); ok && len(l.Limbs) > 1 {
 		return s.text(c, "checkin.of-limb", "Limb", s.limbName(c, limb.Limb), "Field", title)
@@ -232,4 +253,24 @@ func (s *server) stepShort(c *gin.Context, l checkinLayout, st step) string {
 // passName is the pass in words.
 func (s *server) passName(c *gin.Context, pass int) string {
 	return s.text(c, "checkin.pass."+version(min(pass, mostPasses)))
+}
+
+// benchMeta is what a fitter has to keep in mind while taping: since when the
+// prosthesis is off, the posture, that the skin was looked at.
+func (s *server) benchMeta(c *gin.Context, st step, l limbLayout, typed map[string]string) []string {
+	if st.Pass == 0 {
+		return nil
+	}
+	p := l.prefix()
+	var meta []string
+	if off := typed[p+"doffed"]; off != "" {
+		meta = append(meta, s.text(c, "checkin.meta-off", "Time", off))
+	}
+	if st.Kind == residualStep && st.Pass > 1 && typed[p+"posture"] != "" {
+		meta = append(meta, typed[p+"posture"])
+	}
+	if typed[p+"skin_none"] != "" {
+		meta = append(meta, s.text(c, "checkin.meta-skin"))
+	}
+	return meta
 }

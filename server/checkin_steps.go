@@ -116,7 +116,7 @@ func (l checkinLayout) stepOf(field string) step {
 		return step{Kind: socksStep, Limb: no}
 	case "check", "station", "attachment", "function_not_done", "clearance_not_done", "walk":
 		return step{Kind: onStep, Limb: no}
-	case "again", "again_none":
+	case "again":
 		return step{Kind: againStep, Limb: no}
 	case "sound":
 		return step{Kind: soundStep, Limb: no, Pass: l.passOf(no, name)}
