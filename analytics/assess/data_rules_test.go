@@ -155,3 +155,14 @@ func TestDueState(t *testing.T) {
 		})
 	}
 }
+
+func TestDueByIsTheLastDayThatCountsAsDue(t *testing.T) {
+	const today = quantity.Date("2026-11-25")
+	last := DueBy(today)
+	if got := DueState(last, today); got != DueSoon {
+		t.Errorf("a check-in on %s is %q today, want due", last, got)
+	}
+	if got := DueState(last.AddDays(1), today); got != NotDue {
+		t.Errorf("a check-in the day after %s is %q today, want not due", last, got)
+	}
+}
