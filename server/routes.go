@@ -74,5 +74,13 @@ func (s *server) table() []route {
 		{post, "/clients/:client/drafts/:draft/plan", logCheckin, s.switchPlan},
 		{get, "/clients/:client/drafts/:draft/:step", logCheckin, s.showStep},
 		{post, "/clients/:client/drafts/:draft/:step", logCheckin, s.saveStep},
+
+		// what was found
+		{get, "/clients/:client", seeClient, s.showClient},
+		{get, "/clients/:client/flags/:flag", seeClient, s.showFlag},
+		{post, "/clients/:client/flags/:flag/close", closeOwnFlag, s.closeFlag},
+		{get, "/clients/:client/limbs/:limb/volume.csv", seeClient, s.downloadVolume},
+		{get, "/clients/:client/limbs/:limb/girths.csv", seeClient, s.downloadGirths},
+		{get, "/clients/:client/limbs/:limb/clearance.csv", seeClient, s.downloadClearance},
 	}
 }

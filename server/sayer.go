@@ -122,3 +122,14 @@ func (y sayer) interval(lo, hi float64) string {
 func (y sayer) date(d quantity.Date) string { return form.FormatDate(d, language) }
 
 func (y sayer) shortDate(d quantity.Date) string { return form.FormatShortDate(d, language) }
+
+// largestWord is the largest count that is written as a word.
+const largestWord = 9
+
+// count says a small number as a word, which reads better at the head of a page.
+func (y sayer) count(n int) string {
+	if n < 0 || n > largestWord {
+		return y.decimal(float64(n), 0)
+	}
+	return y.text("say.number." + y.decimal(float64(n), 0))
+}

@@ -1,0 +1,64 @@
+package server
+
+import (
+	"encoding/json"
+
+	"fairlead/analytics/assess"
+	"fairlead/models"
+)
+
+// openSection lists what needs someone. A few stand open, the others are behind
+// one step, so that the page stays calm.
+type openSection struct {
+	Lede        string
+	First, More []flagLine
+}
+
+// flagLine is an open flag for the partial "flag".
+type flagLine struct {
+	saidFinding
+	Link, LinkLabel string
+}
+
+// flagsInSight is how many flags stand open; those that need someone now or
+// soon always do.
+const flagsInSight = 6
+
+func (m sheetMaker) openSection() openSection {
+	open := m.open()
+	section := openSection{Lede: m.text("follow.needs-none")}
+	if len(open) > 0 {
+		section.Lede = m.text("follow.needs-lede", "Count", len(open), "Number", upperFirst(m.count(len(open))))
+	}
+	for i, f := range open {
+		line := flagLine{saidFinding: m.flag(f), Link: flagPath(f), LinkLabel: m.text("follow.evidence")}
+		if i < flagsInSight || f.Level != string(assess.Watch) {
+			section.First = append(section.First, line)
+		} else {
+			section.More = append(section.More, line)
+		}
+	}
+	return section
+}
+
+// flag puts a flag into the words of its newest evidence, at its own level: that
+// never falls while it is open.
+func (y sayer) flag(f models.Flag) saidFinding {
+	said := saidFinding{Claim: y.text("finding.other", "Rule", f.Rule)}
+	if found, ok := newestFinding(f); ok {
+		said = y.finding(found)
+	}
+	said.Level = f.Level
+	return said
+}
+
+// newestFinding reads the newest evidence of a flag; ok is false for a flag
+// without any that can be read.
+func newestFinding(f models.Flag) (finding assess.Finding, ok bool) {
+	if len(f.Evidence) == 0 || json.Unmarshal(f.Evidence[0].Finding, &finding) != nil {
+		return finding, false
+	}
+	return finding, true
+}
+
+func flagPath(f models.Flag) string { return "/clients/" + f.ClientID + "/flags/" + f.ID }

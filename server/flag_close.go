@@ -1,0 +1,74 @@
+package server
+
+import (
+	"errors"
+	"net/http"
+
+	"fairlead/analytics/assess"
+	"fairlead/models"
+	"github.com/gin-gonic/gin"
+)
+
+// errNotYours refuses to close a flag that is not the reader's to close.
+var errNotYours = &oops{status: http.StatusForbidden, text: "error.not-yours"}
+
+// mayClose is the one place that decides who closes a flag: the fitter those
+// about the cover and the data, with the action taken. What is about limb,
+// socket or skin is the prosthetist's, and closes with their signature only.
+func mayClose(who models.Person, f models.Flag) bool {
+	return who.IsFitter && assess.About(f.About).ClosedBy() == assess.Fitter
+}
+
+// closeFlag closes a flag for a reason: what was done about it.
+func (s *server) closeFlag(c *gin.Context) error {
+	typed, err := fields(c)
+	if err != nil {
+		return err
+	}
+	client, flag, err := s.flag(c)
+	if err != nil {
+		return err
+	}
+	if !mayClose(*signedIn(c), flag) {
+		return errNotYours
+	}
+	r := s.reader(c, typed)
+	reason := r.RequiredText("reason", longestNote)
+	read := readVersion(r)
+	if !r.Problems().Any() {
+		switch err := s.store.CloseFlag(c.Request.Context(), flag.ID, read, signedIn(c).ID, reason); {
+		case err == nil:
+			return s.done(c, clientPath(client)+"?limb="+flag.LimbID, "flag.closed-notice")
+		case errors.Is(err, models.ErrStale):
+			return s.closeAgain(c, client, typed)
+		default:
+			return err
+		}
+	}
+	page, err := s.flagPage(c, client, flag, typed)
+	if err != nil {
+		return err
+	}
+	page.Page = s.withProblems(c, page.Page, r.Problems())
+	return s.refuse(c, "flag", page)
+}
+
+// closeAgain shows the flag as it now stands, with the reason that was typed: it
+// got new evidence, or somebody else closed it.
+func (s *server) closeAgain(c *gin.Context, client models.Client, typed map[string]string) error {
+	_, flag, err := s.flag(c)
+	if err != nil {
+		return err
+	}
+	typed["version"] = version(flag.Version)
+	page, err := s.flagPage(c, client, flag, typed)
+	if err != nil {
+		return err
+	}
+	problem := "flag.changed"
+	if flag.ClosedAt != nil {
+		problem = "flag.closed-already"
+	}
+	page.Problems = append(page.Problems, Problem{Field: "reason", Message: s.text(c, problem)})
+	return s.conflict(c, "flag", page)
+}

@@ -1,0 +1,189 @@
+package server
+
+import (
+	"encoding/json"
+	"slices"
+	"strings"
+
+	"fairlead/analytics/assess"
+	"fairlead/analytics/quantity"
+	"fairlead/models"
+	"fairlead/server/followup"
+	"github.com/gin-gonic/gin"
+)
+
+// flagPage shows what a flag rests on: every figure, the limit, who set it, and
+// the sentences of its history.
+type flagPage struct {
+	Page
+	Heading    Heading
+	Said       saidFinding
+	Status     string
+	Closing    string // who may close it, where the reader may not
+	MayClose   bool
+	Typed      map[string]string
+	Action     string
+	ClientPath string
+	Evidence   []evidenceView
+	Earlier    []evidenceView
+	History    []string
+}
+
+// evidenceView is one piece of evidence.
+type evidenceView struct {
+	Heading string
+	Said    saidFinding
+	Mark    string
+	Formula string
+	Source  string
+	Rule    string // and its version
+	Figures []figureLine
+	Link    string // to the check-in
+	Against string // to the check-in that it was compared with
+}
+
+// figureLine is one figure with its unit and uncertainty.
+type figureLine struct{ Name, Value, U, Interval string }
+
+// evidenceInSight is how many pieces of evidence stand open.
+const evidenceInSight = 2
+
+// flag finds the flag of a path below its client.
+func (s *server) flag(c *gin.Context) (models.Client, models.Flag, error) {
+	client, err := s.client(c)
+	if err != nil {
+		return client, models.Flag{}, err
+	}
+	flag, err := s.store.FlagByID(c.Request.Context(), c.Param("flag"))
+	if err == nil && flag.ClientID != client.ID {
+		err = errNotFound
+	}
+	return client, flag, err
+}
+
+func (s *server) showFlag(c *gin.Context) error {
+	client, flag, err := s.flag(c)
+	if err != nil {
+		return err
+	}
+	page, err := s.flagPage(c, client, flag, map[string]string{"version": version(flag.Version)})
+	if err != nil {
+		return err
+	}
+	return s.show(c, "flag", page)
+}
+
+func (s *server) flagPage(c *gin.Context, client models.Client, flag models.Flag, typed map[string]string) (flagPage, error) {
+	ctx := c.Request.Context()
+	limb, err := s.store.LimbByID(ctx, flag.LimbID)
+	if err != nil {
+		return flagPage{}, err
+	}
+	people, err := s.store.People(ctx)
+	if err != nil {
+		return flagPage{}, err
+	}
+	days, err := s.checkinDays(c, client.ID)
+	if err != nil {
+		return flagPage{}, err
+	}
+	y := s.sayer(c)
+	p := flagPage{
+		Heading: s.heading(c, client, limb), Said: y.flag(flag), Typed: typed, Action: flagPath(flag) + "/close",
+		MayClose: flag.ClosedAt == nil && mayClose(*signedIn(c), flag) && client.ArchivedAt == nil, ClientPath: clientPath(client) + "?limb=" + limb.ID,
+	}
+	zone := s.zone(c)
+	day := func(at quantity.Date) string { return y.date(at) }
+	p.Status = y.text("flag.open", "On", day(quantity.DateOf(flag.OpenedAt.In(zone))))
+	if flag.ClosedAt != nil {
+		p.Status = y.text("flag.closed", "On", day(quantity.DateOf(flag.ClosedAt.In(zone))), "By", nameOf(people, flag.ClosedBy))
+	} else if !p.MayClose {
+		p.Closing = y.text("flag.closes." + string(assess.About(flag.About).ClosedBy()))
+	}
+	for i, e := range flag.Evidence {
+		view := y.evidence(flag, e, days)
+		if i < evidenceInSight {
+			p.Evidence = append(p.Evidence, view)
+		} else {
+			p.Earlier = append(p.Earlier, view)
+		}
+		p.History = append(p.History, y.text("flag.history.evidence", "On", day(quantity.DateOf(e.AddedAt.In(zone))),
+			"Level", y.word("mark", e.Level), "Claim", view.Said.Claim))
+	}
+	slices.Reverse(p.History)
+	if flag.ClosedAt != nil {
+		p.History = append(p.History, y.text("flag.history.closed", "On", day(quantity.DateOf(flag.ClosedAt.In(zone))),
+			"By", nameOf(people, flag.ClosedBy), "Reason", flag.CloseReason))
+	}
+	p.Page = s.page(c, s.clientTitle(c, p.Said.Claim, p.Heading), "clients")
+	return p, nil
+}
+
+// checkinDays are the days of a client's check-ins, by id.
+func (s *server) checkinDays(c *gin.Context, clientID string) (map[string]quantity.Date, error) {
+	checkins, err := s.store.CheckinsOf(c.Request.Context(), clientID)
+	days := make(map[string]quantity.Date, len(checkins))
+	for _, checkin := range checkins {
+		days[checkin.ID] = followup.Day(checkin)
+	}
+	return days, err
+}
+
+// evidence puts one piece of evidence into words and figures. A check-in that
+// was corrected since has no day among days and gets no link.
+func (y sayer) evidence(flag models.Flag, e models.FlagEvidence, days map[string]quantity.Date) evidenceView {
+	checkins := "/clients/" + flag.ClientID + "/checkins/"
+	view := evidenceView{Mark: e.Level, Rule: y.text("flag.rule", "Rule", flag.Rule, "Version", e.RuleVersion)}
+	view.Heading, view.Link = y.text("flag.of-corrected"), checkins+e.CheckinID
+	if on, ok := days[e.CheckinID]; ok {
+		view.Heading = y.text("flag.of", "On", y.date(on))
+	}
+	var f assess.Finding
+	if json.Unmarshal(e.Finding, &f) != nil || sayings[f.Rule] == nil {
+		view.Said.Claim = y.text("finding.other", "Rule", flag.Rule)
+		return view
+	}
+	view.Said = y.finding(f)
+	view.Formula, view.Source = y.text("formula."+string(f.Rule)), y.text("source."+string(f.Rule))
+	if f.AgainstVisitID != "" && f.AgainstVisitID != e.CheckinID {
+		view.Against = checkins + f.AgainstVisitID
+	}
+	for _, v := range f.Values {
+		view.Figures = append(view.Figures, y.figureLine(v))
+	}
+	if f.Limit != nil {
+		view.Figures = append(view.Figures, y.limitLine(f))
+	}
+	return view
+}
+
+// exact says a figure as it takes to work it out again by hand: to three
+// decimals, without zeros at its end.
+func (y sayer) exact(v float64) string {
+	return strings.TrimSuffix(strings.TrimRight(y.decimal(v, 3), "0"), y.point())
+}
+
+func (y sayer) figureLine(v assess.Value) figureLine {
+	line := figureLine{Name: y.text("figure." + v.Name), Value: y.exact(v.Value)}
+	if v.Unit != assess.Count && v.Unit != assess.Points {
+		line.Value += narrow + string(v.Unit)
+	}
+	if v.U != nil {
+		line.U = y.exact(*v.U)
+	}
+	if v.Lo != nil && v.Hi != nil {
+		line.Interval = y.text("flag.interval", "Lo", y.exact(*v.Lo), "Hi", y.exact(*v.Hi))
+	}
+	return line
+}
+
+// limitLine is the limit as the last of the figures.
+func (y sayer) limitLine(f assess.Finding) figureLine {
+	value := y.exact(f.Limit.Value)
+	line := figureLine{Name: y.text("figure.limit"), Value: value + narrow + string(f.Limit.Unit)}
+	if f.Limit.Unit == assess.Count || f.Limit.Unit == assess.Points {
+		line.Value = value
+	}
+	line.Interval = y.setBy("flag.limit.", line.Value, *f.Limit)
+	return line
+}
