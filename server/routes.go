@@ -40,6 +40,11 @@ func (s *server) table() []route {
 		{post, "/setup/people/:person", setUpWorkshop, s.savePerson},
 		{post, "/setup/people/:person/link", setUpWorkshop, s.makePersonLink},
 
+		// the lists
+		{get, "/today", seeToday, s.showToday},
+		{get, "/clients", seeToday, s.listClients},
+		{post, "/clients/find", seeToday, s.findClients},
+
 		// the record
 		{get, "/clients/new", keepRecord, s.newClient},
 		{post, "/clients", keepRecord, s.addClient},
