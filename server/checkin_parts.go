@@ -236,7 +236,7 @@ func (s *server) girthsPart(c *gin.Context, asked checkinLayout, l limbLayout, s
 	}
 	view := girthsPart{
 		Residual: st.Kind == residualStep, Pass: st.Pass, First: st.Pass == 1, Title: s.stepTitle(c, st),
-		PassName: upperFirst(s.passName(c, st.Pass)),
+		PassName: s.passName(c, st.Pass),
 		Third:    st.Pass == 2 && l.passes() == 2, Reasons: s.reasons(c),
 		OpenSkin: st.Kind == residualStep && l.sawOpenSkin(typed),
 	}

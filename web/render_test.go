@@ -43,7 +43,13 @@ type (
 		Sentence, Reference string
 	}
 	testRow struct {
-		Name, Label, First, Second, Third, Last, LastMM string
+		Name, Label, Value, Third, First, FirstValue, Last, LastMM string
+	}
+	testTable struct {
+		Title, PassName string
+		Pass            int
+		Third           bool
+		Rows            []testRow
 	}
 )
 
@@ -181,8 +187,8 @@ func TestLayoutByRole(t *testing.T) {
 func TestPartials(t *testing.T) {
 	options := []testOption{{"left", "Left", false}, {"right", hostile, true}}
 	problems := []testProblem{{"f", "Type a number"}, {"g", "Other"}}
-	row := testRow{Name: "limb.6", Label: "6 cm", First: "33.4", Second: "", Last: "33.1", LastMM: "331.0"}
-	done := testRow{Name: "limb.9", Label: "9 cm", First: "30.1", Second: hostile, Third: "30", Last: "30.0", LastMM: "300.0"}
+	row := testRow{Name: "limb.6", Label: "6 cm", First: "33.4", FirstValue: "33.4", Last: "33.1", LastMM: "331.0"}
+	done := testRow{Name: "limb.9", Label: "9 cm", First: hostile, FirstValue: hostile, Value: hostile, Third: "30", Last: "30.0", LastMM: "300.0"}
 	tests := []struct {
 		name, use string
 		arg       any
@@ -208,8 +214,10 @@ func TestPartials(t *testing.T) {
 		{"draft", `{{template "draft-state" (dict "Saved" "10:42" "Look" .)}}`, hostile, []string{"Saved 10:42", `role="status"`}},
 		{"clock", `{{template "clock" (dict "ID" "c" "Zone" "Europe/Berlin" "OffName" "off" "FirstName" "first" "Off" . "Problems" nil)}}`, hostile, []string{`data-zone="Europe/Berlin"`, `name="first"`}},
 		{"words", `{{template "checkin-words"}}`, nil, []string{`"saved": "Saved {time}"`, `"apart": "{apart} apart: once more"`}},
-		{"girths", `{{template "girths" (dict "Title" "Residual limb" "Unit" "cm" "Rows" . "Problems" nil)}}`, []testRow{row, done},
-			[]string{`name="limb.6.1"`, `value="33.4"`, `name="limb.6.3"`, `data-last-mm="331.0"`, `<span data-last hidden>`, `<span data-last>`, `aria-label="6 cm, second pass"`}},
+		{"first pass", `{{template "girth-rows" (dict "Part" . "Unit" "cm" "Problems" nil)}}`, testTable{PassName: "first pass", Pass: 1, Rows: []testRow{row}},
+			[]string{`name="limb.6.1"`, `aria-label="6 cm, first pass"`, `data-pass-now="1"`}},
+		{"second pass", `{{template "girth-rows" (dict "Part" . "Unit" "cm" "Problems" nil)}}`, testTable{PassName: "second pass", Pass: 2, Third: true, Rows: []testRow{row, done}},
+			[]string{`name="limb.6.2"`, `covered" data-entered="entered"`, `name="limb.6.3"`, `data-last-mm="331.0"`, `<span data-last hidden>`, `<span data-last>`, `aria-label="6 cm, second pass"`}},
 	}
 	for _, tt := range tests {
 		t.Run(tt.name, func(t *testing.T) {

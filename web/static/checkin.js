@@ -14,11 +14,13 @@
 //     [data-draft-saved]       role=status: "Saved 10:42"
 //     [data-draft-offline], [data-draft-conflict], [data-draft-signed-out]   hidden bars, in words
 //     [data-draft-keep-mine]   a button in the conflict's bar
-//   {{template "girths" (dict …)}}       one for each limb that is taped, see the partial
+//   {{template "girth-rows" (dict …)}}   the table of one pass, see the partial
 //     [data-girths]            data-unit mm, cm or in; data-comma when decimals are written so;
+//                              data-pass-now: 1, or 2 for any later pass;
 //                              data-clock-id: the id of the clock whose first reading it stamps
 //       [data-level]           one row; data-label its name; data-last-mm the girth of the last visit
-//         [data-pass=1|2|3]    the fields, each alone in its parent
+//         [data-pass=1|2|3]    the fields, each alone in its parent; the earlier reading of a later
+//                              pass is hidden, and counts as pass 1
 //         [data-third]         around the third field; hidden until a pair is too far apart
 //         [data-last]          last visit's figure; hidden until the second reading is in
 //         [data-say]           where the soft check speaks

@@ -13,7 +13,7 @@ export class Girths {
     this.words = words;
     this.unit = element.dataset.unit;
     this.comma = "comma" in element.dataset;
-    this.pass = Number(element.dataset.passNow) || 1; // the pass that is being taken
+    this.pass = Number(element.dataset.passNow); // 1, or 2 for any later one
     this.rows = [...element.querySelectorAll("[data-level]")].map((row) => ({
       row,
       fields: [1, 2, 3].map((pass) => row.querySelector(`[data-pass="${pass}"]`)),
@@ -26,7 +26,6 @@ export class Girths {
     this.live.className = "unseen";
     this.live.setAttribute("aria-live", "polite");
     for (const r of this.rows) for (const f of r.fields) if (f) this.listen(f);
-    if (this.rows.some((r) => this.value(r, 2) != null)) this.pass = 2;
     for (const r of this.rows) this.settle(r, true);
     this.cover();
   }
@@ -36,11 +35,7 @@ export class Girths {
   }
 
   listen(field) {
-    field.addEventListener("focus", () => {
-      this.pass = Math.max(this.pass, Math.min(2, Number(field.dataset.pass)));
-      this.cover();
-      field.select();
-    });
+    field.addEventListener("focus", () => field.select());
     // While a number is half typed nothing is asked; leaving the field asks.
     field.addEventListener("change", () => this.leave(field));
     field.addEventListener("keydown", (event) => {
@@ -68,7 +63,7 @@ export class Girths {
     field.dispatchEvent(new Event("change", { bubbles: true }));
   }
 
-  // order lists the fields as the tape goes: down the limb, then the next pass.
+  // order lists the fields as the tape goes: down the limb, then what is read once more.
   order() {
     const fields = [];
     for (const pass of [1, 2, 3]) {
@@ -118,7 +113,7 @@ export class Girths {
     for (const r of this.rows) {
       const second = !r.fields[1] || r.fields[1].value.trim() !== "";
       const first = r.fields[0];
-      const covered = this.pass > 1 && !second && first.value.trim() !== "" && document.activeElement !== first;
+      const covered = this.pass > 1 && !second && first.value.trim() !== "";
       first.parentElement.classList.toggle("covered", covered);
       if (r.last) r.last.hidden = !second;
     }
