@@ -1,6 +1,7 @@
 package server
 
 import (
+	"fairlead/analytics/assess"
 	"fairlead/analytics/clearance"
 	"fairlead/analytics/volume"
 	"fairlead/server/followup"
@@ -36,10 +37,23 @@ func (m sheetMaker) coverAnswer() answerView {
 		a.Sentence = place + " " + m.text("follow.answer.accepted", "Gap", m.limitMM(*station.AsBuiltMM))
 	default:
 		a.Figure, a.Interval = m.gap(now.GapMM), "± "+m.decimal(now.UMM, 1)
-		a.Sentence = place + " " + m.text("follow.answer.limit", "Limit", m.limitMM(station.Limits().WarnMM))
+		a.Sentence = place + " " + m.againstLimit(now.State, station)
 	}
 	a.Sentence += m.notToday(now.CheckinID)
 	return a
+}
+
+// againstLimit says a gap's state and the limit that decided it.
+func (m sheetMaker) againstLimit(state clearance.State, st assess.Station) string {
+	limit, set := st.Limits().WarnMM, st.WarnMM
+	if state == clearance.BelowAct {
+		limit, set = st.Limits().ActMM, st.ActMM
+	}
+	said := m.text("follow.answer.state."+string(state), "Limit", m.limitMM(limit))
+	if set == nil {
+		said += " " + m.text("follow.answer.starting")
+	}
+	return said
 }
 
 // noGap is why there is no gap to tell.

@@ -148,13 +148,10 @@ type mapSection struct {
 	Map           *drawing.ChangeMap
 }
 
-// mapColumns is how many visits the map of changes shows; all are in the CSV.
-const mapColumns = 8
-
 func (m sheetMaker) changeMap() mapSection {
 	var visits []drawing.MapVisit
 	levels, beyond := map[float64]bool{}, 0
-	for i := len(m.view.Visits) - 1; i >= 0 && len(visits) < mapColumns; i-- {
+	for i := len(m.view.Visits) - 1; i >= 0; i-- {
 		at := m.view.Visits[i]
 		if len(at.Girths) == 0 {
 			continue

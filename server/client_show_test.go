@@ -299,7 +299,7 @@ func TestSheetStaysCalm(t *testing.T) {
 	if n := len(sheet.Open.First); n != flagsInSight || len(sheet.Open.More) != 20-flagsInSight {
 		t.Errorf("%d flags in sight, %d behind a step", n, len(sheet.Open.More))
 	}
-	if len(sheet.Wear.First) != rowsInSight || len(sheet.History.First) != linesInSight || len(sheet.Map.Map.Visits) != mapColumns {
+	if len(sheet.Wear.First) != rowsInSight || len(sheet.History.First) != linesInSight || len(sheet.Map.Map.Visits) != followup.GirthVisits {
 		t.Errorf("%d rows, %d lines, %d columns in sight", len(sheet.Wear.First), len(sheet.History.First), len(sheet.Map.Map.Visits))
 	}
 	if len(sheet.Wear.More) != 60-rowsInSight {

@@ -1,6 +1,7 @@
 package server
 
 import (
+	"strings"
 	"time"
 
 	"fairlead/analytics/assess"
@@ -8,12 +9,14 @@ import (
 	"fairlead/models"
 	"fairlead/server/chart"
 	"fairlead/server/followup"
+	"fairlead/server/form"
 )
 
 // volumeSection is the course of volume, weight, socks and comfort on one time
 // axis, with its table and how it was computed.
 type volumeSection struct {
 	Heading, Lede string
+	Said          []string // how it was measured, and the sound limb beside it
 	Chart         *chart.Chart
 	CSV           string
 	Budget        *budgetView
@@ -31,7 +34,7 @@ func (m sheetMaker) volume() volumeSection {
 			v.Lede = m.text("follow.volume.lede")
 		}
 	}
-	v.Budget = m.budget()
+	v.Budget, v.Said = m.budget(), m.measured()
 	return v
 }
 
@@ -51,6 +54,35 @@ func (m sheetMaker) volumeHeading() string {
 	change := *taped.Change
 	return m.text("follow.volume.heading."+verdictCode(change.Verdict), "Since", m.since(),
 		"Size", m.short(max(change.ChangePercent, -change.ChangePercent)), "Interval", m.interval(change.LoPercent, change.HiPercent))
+}
+
+// measured says how the newest volume was measured, in what that differs from
+// the reference, and how the sound limb changed over the same time.
+func (m sheetMaker) measured() []string {
+	taped := m.view.Taped
+	if taped == nil {
+		return nil
+	}
+	said := []string{m.measuredHow(*taped)}
+	if len(m.view.Differs) > 0 {
+		said = append(said, m.text("finding.conditions", "Conditions", m.words("differ", strings.Join(m.view.Differs, ","))))
+	}
+	if c := m.view.Control; c != nil {
+		said = append(said, m.text("follow.volume.sound", "Sound", m.percentChange(taped.SoundChange.ChangePercent),
+			"Beside", m.percentChange(c.DifferencePercent), "Interval", m.interval(c.LoPercent, c.HiPercent)))
+	}
+	return said
+}
+
+func (m sheetMaker) measuredHow(at followup.VisitView) string {
+	how := []string{m.text("follow.volume.tape", "By", m.people[at.Checkin.MeasuredBy]), m.date(at.Assessed.On), form.FormatClock(at.Local, at.Local.Location())}
+	if off := at.LimbVisit.Seen.MinutesOff; off != nil {
+		how = append(how, m.text("follow.volume.off", "Count", int(*off)))
+	}
+	if posture := at.LimbVisit.Seen.Posture; posture != "" {
+		how = append(how, posture)
+	}
+	return strings.Join(how, ", ") + "."
 }
 
 func (m sheetMaker) tapedCount() int {

@@ -22,11 +22,13 @@ type LimbView struct {
 
 	Last      *VisitView // the newest visit
 	Reference *VisitView // the visit that changes are counted from
-	Taped     *VisitView // the newest visit with girths of the residual limb; any visit of a limb that has no length to tape is none
-	Before    *volume.Change
-	Control   *volume.Control // the change of Taped less that of the sound limb
-	Girths    []volume.LevelChange
-	Segments  []SegmentChange
+	Taped     *VisitView // the newest visit with a volume of the residual limb
+
+	Before   *volume.Change       // of Taped since the visit before, where that is not the reference
+	Control  *volume.Control      // the change of Taped less that of the sound limb
+	Differs  []string             // conditions in which Taped and the reference differ
+	Girths   []volume.LevelChange // of Taped
+	Segments []SegmentChange
 
 	Room   assess.Room // at the newest visit with girths
 	NoRoom assess.NoRoom
@@ -45,7 +47,7 @@ type VisitView struct {
 	CapML       *float64
 	Change      *volume.Change // since the reference; nil at the reference itself
 	SoundChange *volume.Change
-	Girths      []volume.LevelChange // since the reference, where comparable
+	Girths      []volume.LevelChange // since the reference, of the newest GirthVisits that are comparable
 	SocksAsked  bool
 	SockMM      float64 // what is worn now
 	USockMM     float64
@@ -125,12 +127,22 @@ func estimateOf(m volume.Visit, s volume.Sigmas) *volume.Estimate {
 	return &estimate
 }
 
+// GirthVisits is how many visits have their girths compared level by level: the
+// errors of interpolated girths take their time, and no page shows more.
+const GirthVisits = 8
+
 // compare counts every visit from the reference, and the newest taped one from
 // the one before it.
 func (v *LimbView) compare() {
 	if v.Reference != nil && v.Reference.Volume != nil {
-		for i := range v.Visits {
-			v.against(&v.Visits[i])
+		left := GirthVisits
+		for i := len(v.Visits) - 1; i >= 0; i-- {
+			at := &v.Visits[i]
+			v.against(at)
+			if left > 0 && at.Change != nil && at.Change.Comparable {
+				at.Girths = v.girthsOf(at)
+				left--
+			}
 		}
 	}
 	if v.Taped == nil {
@@ -146,6 +158,7 @@ func (v *LimbView) compare() {
 	if v.Taped.Change == nil || !v.Taped.Change.Comparable {
 		return
 	}
+	v.Differs = assess.ConditionsDiffer(v.History.Limb.Level, v.Reference.Assessed, v.Taped.Assessed)
 	if v.Taped.SoundChange != nil {
 		if control, ok := volume.CompareToSound(*v.Taped.Change, *v.Taped.SoundChange); ok {
 			v.Control = &control
@@ -164,19 +177,23 @@ func (v *LimbView) against(at *VisitView) {
 	at.OtherFitter = fittersDiffer(ref.Residual, at.Assessed.Residual)
 	change := volume.Compare(ref.Residual, at.Assessed.Residual, v.History.Sigmas)
 	at.Change = &change
-	if change.Comparable {
-		sigmas := v.History.Sigmas
-		if at.OtherFitter {
-			sigmas.BiasSameFitter = sigmas.BiasBetweenFitters
-		}
-		if girths, err := volume.GirthChanges(ref.Residual.Profile, at.Assessed.Residual.Profile, sigmas); err == nil {
-			at.Girths = girths
-		}
-	}
 	if v.Reference.SoundVolume != nil && at.SoundVolume != nil {
 		sound := volume.Compare(ref.Sound, at.Assessed.Sound, v.History.Sigmas)
 		at.SoundChange = &sound
 	}
+}
+
+// girthsOf compares the girths of a visit with those of the reference.
+func (v *LimbView) girthsOf(at *VisitView) []volume.LevelChange {
+	sigmas := v.History.Sigmas
+	if at.OtherFitter {
+		sigmas.BiasSameFitter = sigmas.BiasBetweenFitters
+	}
+	girths, err := volume.GirthChanges(v.Reference.Assessed.Residual.Profile, at.Assessed.Residual.Profile, sigmas)
+	if err != nil {
+		return nil
+	}
+	return girths
 }
 
 func fittersDiffer(a, b volume.Visit) bool {
