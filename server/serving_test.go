@@ -51,14 +51,21 @@ func newSite(t *testing.T) *site {
 	if err := s.store.SaveWorkshop(t.Context(), &models.Workshop{ID: models.WorkshopID, Name: "Invented workshop", Zone: "Europe/Berlin"}); err != nil {
 		t.Fatal(err)
 	}
+	s.Server = httptest.NewTLSServer(http.NotFoundHandler())
+	t.Cleanup(s.Close)
+	s.serve()
+	return s
+}
+
+// serve serves the site's record as it stands.
+func (s *site) serve() {
+	s.t.Helper()
 	logger := slog.New(slog.NewTextHandler(s.log, nil))
 	handler, err := New(Deps{Store: s.store, Now: s.clock.Now, Log: logger, Password: &cheapPassword})
 	if err != nil {
-		t.Fatal(err)
+		s.t.Fatal(err)
 	}
-	s.Server = httptest.NewTLSServer(handler)
-	t.Cleanup(s.Close)
-	return s
+	s.Config.Handler = handler
 }
 
 // Person adds a person with the given roles and returns them.

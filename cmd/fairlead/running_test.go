@@ -63,11 +63,15 @@ func (p *running) says(pattern string) string {
 	}
 }
 
-// ends asks the program to stop and fails the test unless it ends well.
+// ends asks the program to stop and fails the test unless it ends well and has
+// logged no error since it was last listened to.
 func (p *running) ends() {
 	p.t.Helper()
 	p.stop()
-	for range p.lines { // let it write
+	for line := range p.lines {
+		if strings.Contains(line, "level=ERROR") {
+			p.t.Errorf("the program logged %s", line)
+		}
 	}
 	if status := <-p.status; status != exitDone {
 		p.t.Errorf("the program ended with status %d, want 0", status)
