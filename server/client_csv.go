@@ -213,7 +213,7 @@ func clearanceCSV(view followup.LimbView) csvTable {
 			t = append(t, []string{
 				csvTime(at.Local), csvNumber(st.LevelMM), string(st.Direction), string(st.Posture), string(st.Neighbour), csvText(g.Shoe),
 				strconv.Itoa(g.Readings), gap, u, touch, csvNumber(limits.WarnMM), csvNumber(limits.ActMM), csvText(st.LimitBy), string(st.LimitOn),
-				csvNumberOr(st.AsBuiltMM), string(g.State),
+				csvNumberOr(st.AsBuiltMM), string(followup.Standing(g)),
 			})
 		}
 	}

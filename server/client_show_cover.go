@@ -178,7 +178,7 @@ func (m sheetMaker) ringSection(visit followup.SectionVisit, section followup.Se
 			continue
 		}
 		gap := drawing.Gap{Name: m.shortDirection(d), MM: g.GapMM, Known: g.Readings > 0 || g.Touching, Contact: g.Touching}
-		gap.Tight = stateMark(g.State) == string(assess.Soon) && !(g.AsBuilt && !g.DropBeyond && !g.Touching)
+		gap.Tight = stateMark(followup.Standing(g)) == string(assess.Soon)
 		gap.Words = m.word("touch", string(quantity.Contact))
 		switch {
 		case g.Touching:

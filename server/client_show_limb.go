@@ -42,6 +42,9 @@ func (m sheetMaker) where() whereSection {
 		w.Compared = true
 		w.Heading = m.whereHeading()
 		w.Lede = m.text("follow.where.lede-compared", append(args, "Then", m.date(m.view.Reference.Assessed.On))...)
+		if taped.Change.Verdict == volume.NoChange && slices.ContainsFunc(m.view.Girths, func(c volume.LevelChange) bool { return c.BeyondTape }) {
+			w.Lede += " " + m.text("follow.where.chance", "Of", m.count(len(m.view.Girths)))
+		}
 	} else {
 		w.Heading, w.Lede = m.text("follow.where.one"), m.text("follow.where.lede", args...)
 	}
@@ -192,7 +195,7 @@ func (m sheetMaker) mapLevels(levels map[float64]bool) []drawing.MapLevel {
 // the tape.
 func (m sheetMaker) mapHeading(beyond, of int) string {
 	if beyond == 0 {
-		return m.text("follow.map.within", "Of", m.count(of), "Since", m.since())
+		return m.text("follow.map.within", "Of", m.count(of))
 	}
-	return m.text("follow.map.some", "Number", m.count(beyond), "Of", m.count(of), "Since", m.since())
+	return m.text("follow.map.some", "Number", m.count(beyond), "Of", m.count(of))
 }

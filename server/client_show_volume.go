@@ -53,7 +53,7 @@ func (m sheetMaker) volumeHeading() string {
 	}
 	change := *taped.Change
 	return m.text("follow.volume.heading."+verdictCode(change.Verdict), "Since", m.since(),
-		"Size", m.short(max(change.ChangePercent, -change.ChangePercent)), "Interval", m.interval(change.LoPercent, change.HiPercent))
+		"Size", m.decimal(max(change.ChangePercent, -change.ChangePercent), 1), "Interval", m.interval(change.LoPercent, change.HiPercent))
 }
 
 // measured says how the newest volume was measured, in what that differs from

@@ -155,11 +155,11 @@ func (m sheetMaker) checks() checksSection {
 	on := m.date(last.Assessed.On)
 	switch {
 	case no > 0:
-		s.Heading = m.text("follow.checks.no", "Count", no, "On", on)
+		s.Heading = m.text("follow.checks.no", "Count", no, "Number", upperFirst(m.count(no)), "On", on)
 	case yes == 0:
 		s.Heading = m.text("follow.checks.none", "On", on)
 	case yes < len(models.FunctionChecks):
-		s.Heading = m.text("follow.checks.some", "Count", yes, "Of", len(models.FunctionChecks), "On", on)
+		s.Heading = m.text("follow.checks.some", "Count", yes, "Number", upperFirst(m.count(yes)), "Of", m.count(len(models.FunctionChecks)), "On", on)
 	default:
 		s.Heading = m.text("follow.checks.all", "On", on)
 	}

@@ -86,19 +86,40 @@ func (v *LimbView) gapsAt(stationID string) []GapAt {
 func worstOfVisit(gaps []GapAt) GapAt {
 	worst := gaps[len(gaps)-1]
 	for _, g := range gaps {
-		if g.CheckinID == worst.CheckinID && closer(g, worst) {
+		if g.CheckinID == worst.CheckinID && closer(g.Gap, worst.Gap) {
 			worst = g
 		}
 	}
 	return worst
 }
 
-// closer tells whether gap a is closer to its limit, or further below it, than b.
-func closer(a, b GapAt) bool {
-	if a.State != b.State {
-		return a.State != "" && (b.State == "" || a.State.Worse(b.State))
+// Standing is what a gap says against the limit that holds for it: the gap that
+// was accepted at delivery where there is one, the limits of the station
+// otherwise. It is empty where nothing can be judged.
+func Standing(g assess.Gap) clearance.State {
+	switch {
+	case !g.AsBuilt || g.Touching:
+		return g.State
+	case g.DropBeyond:
+		return clearance.BelowWarn
 	}
-	return a.GapMM-a.Station.Limits().WarnMM < b.GapMM-b.Station.Limits().WarnMM
+	return clearance.Clear
+}
+
+// closer tells whether gap a is closer to its limit, or further below it, than b.
+func closer(a, b assess.Gap) bool {
+	if s, t := Standing(a), Standing(b); s != t {
+		return s != "" && (t == "" || s.Worse(t))
+	}
+	return margin(a) < margin(b)
+}
+
+// margin is how far a gap is above the limit that holds for it.
+func margin(g assess.Gap) float64 {
+	if g.AsBuilt {
+		return -g.DropMM
+	}
+	return g.GapMM - g.Station.Limits().WarnMM
 }
 
 // Tightest is the station of the newest walk that is closest to its limit, or
@@ -107,10 +128,10 @@ func (v LimbView) Tightest() *StationView {
 	var tightest *StationView
 	for i := range v.Stations {
 		s := &v.Stations[i]
-		if s.Now == nil || !s.Current || s.Now.State == "" {
+		if s.Now == nil || !s.Current || Standing(s.Now.Gap) == "" {
 			continue
 		}
-		if tightest == nil || closer(*s.Now, *tightest.Now) {
+		if tightest == nil || closer(s.Now.Gap, tightest.Now.Gap) {
 			tightest = s
 		}
 	}
@@ -121,8 +142,8 @@ func (v LimbView) Tightest() *StationView {
 func (v LimbView) CountStates() map[clearance.State]int {
 	counts := map[clearance.State]int{}
 	for _, s := range v.Stations {
-		if s.Current && s.Now.State != "" {
-			counts[s.Now.State]++
+		if s.Current && Standing(s.Now.Gap) != "" {
+			counts[Standing(s.Now.Gap)]++
 		}
 	}
 	return counts
@@ -180,7 +201,7 @@ func (v *LimbView) section(levelMM float64, posture quantity.Posture) SectionVie
 				continue
 			}
 			known, read := seen.Gaps[g.Station.Direction]
-			if !read || closer(GapAt{Gap: g}, GapAt{Gap: known}) {
+			if !read || closer(g, known) {
 				seen.Gaps[g.Station.Direction], seen.Shoe = g, g.Shoe
 			}
 		}
@@ -202,7 +223,7 @@ func (v *LimbView) section(levelMM float64, posture quantity.Posture) SectionVie
 func (s SectionView) rank() int {
 	worst := -1
 	for _, g := range s.Visits[len(s.Visits)-1].Gaps {
-		worst = max(worst, slices.Index(clearance.States, g.State))
+		worst = max(worst, slices.Index(clearance.States, Standing(g)))
 	}
 	return worst
 }

@@ -215,3 +215,37 @@ func TestSectionsOfManyVisits(t *testing.T) {
 		t.Errorf("visits of the section = %v, want the first, the fourth and the seventh", days)
 	}
 }
+
+// TestAcceptedGapsAreNoNews judges a gap that was accepted at delivery by what
+// was accepted, as the rules do, and not by the limits of its station.
+func TestAcceptedGapsAreNoNews(t *testing.T) {
+	tests := []struct {
+		name  string
+		gapMM float64
+		want  clearance.State
+	}{
+		{"as accepted", 2.4, clearance.Clear},
+		{"a drop beyond error", 1.0, clearance.BelowWarn},
+		{"touching", 0, clearance.Touching},
+	}
+	for _, tt := range tests {
+		t.Run(tt.name, func(t *testing.T) {
+			l := record(
+				taping{kind: models.Delivery, gaps: map[string]float64{"posterior": 2.4}}, taping{day: 30, gaps: map[string]float64{"posterior": tt.gapMM}})
+			for i := range l.Cover.Stations {
+				l.Cover.Stations[i].AsBuilt, l.Cover.Stations[i].AsBuiltOn = length(2.4), "2026-03-12"
+			}
+			v := view(t, l, "")
+			if n := v.CountStates(); n[tt.want] != 1 {
+				t.Errorf("states = %v, want one %s", n, tt.want)
+			}
+			findings, err := l.Assess()
+			if err != nil {
+				t.Fatal(err)
+			}
+			if raised := len(findings) > 0; raised != (tt.want != clearance.Clear) {
+				t.Errorf("the rules raise %d findings, the page says %s", len(findings), tt.want)
+			}
+		})
+	}
+}
