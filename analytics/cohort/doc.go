@@ -14,7 +14,7 @@
 //	limb := cohort.NewLimb(rng, quantity.Transtibial, 1)
 //	path := cohort.Path{{Kind: cohort.SlowLoss, Percent: 1}, {Kind: cohort.Seasonal, Percent: 0.4}}
 //	factor := path.FactorAt(180) * cohort.DayToDay(rng, 0.8) * limb.RiseAfter(10)
-//	readings := cohort.DefaultTape.Read(rng, limb, factor, limb.PlanLevels(), 2)
+//	readings := cohort.DefaultTape.Read(rng, limb, factor, girth.ProposeLevels(limb.Level, limb.InflectionMM), 2)
 //
 // The same seed gives the same limb and the same readings.
 package cohort

@@ -14,7 +14,7 @@ func Example() {
 	rng := cohort.NewRand(1)
 	limb := cohort.NewLimb(rng, quantity.Transtibial, 1)
 	course := cohort.Course{Kind: cohort.SlowLoss, Percent: 1}
-	levels := limb.PlanLevels()
+	levels := girth.ProposeLevels(limb.Level, limb.InflectionMM)
 
 	visit := func(day float64) volume.Visit {
 		profile, err := girth.Pool(cohort.DefaultTape.Read(rng, limb, course.FactorAt(day), levels, 2))

@@ -15,7 +15,7 @@ func TestSameSeedSameReadings(t *testing.T) {
 	visit := func(seed uint64) []girth.Reading {
 		rng := NewRand(seed)
 		limb := NewLimb(rng, quantity.Transfemoral, 1)
-		return DefaultTape.Read(rng, limb, DayToDay(rng, 0.8), limb.PlanLevels(), 2)
+		return DefaultTape.Read(rng, limb, DayToDay(rng, 0.8), girth.ProposeLevels(limb.Level, limb.InflectionMM), 2)
 	}
 	if a, b := visit(9), visit(9); !slices.Equal(a, b) {
 		t.Errorf("seed 9 gives %v and %v", a, b)
@@ -28,7 +28,7 @@ func TestSameSeedSameReadings(t *testing.T) {
 func TestReadingsOfAVisit(t *testing.T) {
 	rng := NewRand(4)
 	limb := NewLimb(rng, quantity.Transtibial, 1)
-	levels := limb.PlanLevels()
+	levels := girth.ProposeLevels(limb.Level, limb.InflectionMM)
 	readings := DefaultTape.Read(rng, limb, 1, levels, 3)
 	if len(readings) != 3*len(levels) {
 		t.Fatalf("got %d readings, want 3 passes of %d levels", len(readings), len(levels))
@@ -56,7 +56,7 @@ func TestReadingsOfAVisit(t *testing.T) {
 func TestReadingsScatterAsTheModelSays(t *testing.T) {
 	const visits = 6000
 	limb := NewLimb(NewRand(6), quantity.Transtibial, 1)
-	levels := limb.PlanLevels()
+	levels := girth.ProposeLevels(limb.Level, limb.InflectionMM)
 	at := len(levels) - 2
 	slope := (limb.GirthMM(levels[at]+0.5, 1) - limb.GirthMM(levels[at]-0.5, 1))
 	rounding := 1 / math.Sqrt(12)
@@ -104,7 +104,7 @@ func TestChangeIsFoundAgain(t *testing.T) {
 	for seed := range uint64(limbs) {
 		rng := NewRand(seed)
 		limb := NewLimb(rng, quantity.Transtibial, 1).Locally(0.4, 70)
-		levels := limb.PlanLevels()
+		levels := girth.ProposeLevels(limb.Level, limb.InflectionMM)
 		visit := func(factor float64) volume.Visit {
 			profile, err := girth.Pool(DefaultTape.Read(rng, limb, factor, levels, 2))
 			if err != nil {

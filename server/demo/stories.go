@@ -80,7 +80,7 @@ var stories = []story{
 		visits: quarterly[1:]},
 	{name: "Sorrel, F.", tells: "a large change that the tape can't resolve", next: 12, open: 1,
 		limbs: []limbStory{{side: right, level: quantity.AnkleDisarticulation, months: 33, seed: 1,
-			path: cohort.Path{{Kind: cohort.Step, Percent: -5.5, StartDay: 500}}}},
+			path: cohort.Path{{Kind: cohort.Step, Percent: -7, StartDay: 500}}}},
 		visits: []int{520, 410, 300, 190, 9}, turns: []turn{at(9, both(bySecond, minutes(20)))}},
 	{name: "Cedar, I.", tells: "a wrist, with the seasons", next: 37,
 		limbs:  []limbStory{{side: right, level: quantity.WristDisarticulation, months: 75, soundToo: true, path: cohort.Path{{Kind: cohort.Seasonal, Percent: 0.5, StartDay: 90}}}},

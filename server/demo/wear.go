@@ -8,6 +8,7 @@ import (
 
 	"fairlead/analytics/clearance"
 	"fairlead/analytics/cohort"
+	"fairlead/analytics/girth"
 	"fairlead/analytics/quantity"
 	"fairlead/models"
 )
@@ -56,7 +57,7 @@ func (t *teller) limb(ctx context.Context, c models.Client, number, index int, l
 		return nil, err
 	}
 	if l.level.HasCone() {
-		if err := t.addPlan(ctx, w, w.truth.PlanLevels(), "First plan"); err != nil {
+		if err := t.addPlan(ctx, w, girth.ProposeLevels(w.truth.Level, w.truth.InflectionMM), "First plan"); err != nil {
 			return nil, err
 		}
 	}
