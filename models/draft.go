@@ -80,11 +80,11 @@ func (s *Store) MergeDraftFields(ctx context.Context, id string, version int, fi
 	next.Version, next.UpdatedAt = version+1, s.clock()
 	result := s.db.WithContext(ctx).Model(&next).Where("version = ? AND checkin_id IS NULL", version).
 		Select("Fields", "Version", "UpdatedAt").Updates(&next)
-	if result.Error == nil && result.RowsAffected == 0 {
-		result.Error = ErrStale
-	}
 	if result.Error != nil {
 		return d, fold("merge draft", result.Error)
+	}
+	if result.RowsAffected == 0 { // another came between: see what it left
+		return s.MergeDraftFields(ctx, id, version, fields)
 	}
 	return next, nil
 }

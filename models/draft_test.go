@@ -1,8 +1,12 @@
 package models_test
 
 import (
+	"errors"
 	"reflect"
+	"strconv"
 	"strings"
+	"sync"
+	"sync/atomic"
 	"testing"
 
 	"fairlead/models"
@@ -94,5 +98,37 @@ func TestDraftIsSavedOrThrownAway(t *testing.T) {
 		}
 		must(t, s.DeleteDraft(ctx, open.ID))
 		wantErr(t, s.DeleteDraft(ctx, open.ID), models.ErrNotFound)
+	})
+}
+
+// Of many who save the same version of a draft at once, one wins and each other
+// is shown the draft as the winner left it.
+func TestLosersOfAMergeSeeTheWinner(t *testing.T) {
+	modelstest.Each(t, func(t *testing.T, s *models.Store) {
+		b := bench(t, s, "K-001")
+		for range 10 {
+			d := models.Draft{ClientID: b.client.ID, PersonID: b.fitter.ID}
+			must(t, s.CreateDraft(ctx, &d))
+			var wg sync.WaitGroup
+			var won atomic.Int32
+			for i := range 8 {
+				wg.Go(func() {
+					now, err := s.MergeDraftFields(ctx, d.ID, d.Version, map[string]string{"notes": strconv.Itoa(i)})
+					switch {
+					case err == nil:
+						won.Add(1)
+					case !errors.Is(err, models.ErrStale):
+						t.Errorf("merge: %v, want ErrStale", err)
+					}
+					if now.Version != d.Version+1 || now.Fields["notes"] == "" {
+						t.Errorf("shown version %d with %v, want version %d with the winner's notes", now.Version, now.Fields, d.Version+1)
+					}
+				})
+			}
+			wg.Wait()
+			if won.Load() != 1 {
+				t.Errorf("%d won, want 1", won.Load())
+			}
+		}
 	})
 }
