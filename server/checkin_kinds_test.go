@@ -106,3 +106,18 @@ func TestProsthetistSeesButDoesNotCorrect(t *testing.T) {
 	}
 	stranger.Post(where+"/correct").Has(t, 403)
 }
+
+func TestJoinText(t *testing.T) {
+	cases := []struct{ name, a, b, want string }{
+		{"both", "no", "hairline", "no, hairline"},
+		{"no note", "yes", "", "yes"},
+		{"only a note", "", "hairline", "hairline"},
+	}
+	for _, c := range cases {
+		t.Run(c.name, func(t *testing.T) {
+			if got := joinText(c.a, c.b); got != c.want {
+				t.Errorf("joinText(%q, %q) = %q, want %q", c.a, c.b, got, c.want)
+			}
+		})
+	}
+}

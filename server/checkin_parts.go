@@ -266,8 +266,8 @@ func (s *server) girthsPart(c *gin.Context, asked checkinLayout, l limbLayout, s
 }
 
 func joinText(a, b string) string {
-	if a == "" {
-		return b
+	if a == "" || b == "" {
+		return a + b
 	}
 	return a + ", " + b
 }
