@@ -75,6 +75,9 @@ func (d *decoder) readRow(fields []string, line, width int) {
 	}
 }
 
+// earliestDate is the first date that a file may hold.
+const earliestDate quantity.Date = "1900-01-01"
+
 // date reads a cell of the date column; without such a column it is unknown.
 func (d *decoder) date(text string, line int) quantity.Date {
 	if d.columns.date < 0 {
@@ -86,6 +89,8 @@ func (d *decoder) date(text string, line int) quantity.Date {
 		d.problem(line, "give every row a date, or leave the column out", "the date is missing")
 	case err != nil:
 		d.problem(line, "write year-month-day such as 2026-03-02", "the date is %q", shorten(text))
+	case date < earliestDate:
+		d.problem(line, "check the year", "the date %s is before %s", date, earliestDate)
 	case d.today != "" && date > d.today:
 		d.problem(line, "check the year", "the date %s is in the future", date)
 	}

@@ -111,14 +111,12 @@ func (d *decoder) checkProfile(v Visit, byLevel []row) {
 		d.problem(v.Line, "add girths at other levels", "there is only one level for the %s, and a volume needs two", v.name())
 		return
 	}
-	girths := v.Profile.Girths()
-	slices.Sort(girths)
-	middle := girths[len(girths)/2]
+	usual := middle(v.Profile.Girths())
 	for _, r := range byLevel {
-		factor := math.Max(r.GirthMM/middle, middle/r.GirthMM)
-		if len(girths) >= 3 && factor >= unitFactor {
+		factor := math.Max(r.GirthMM/usual, usual/r.GirthMM)
+		if len(v.Profile) >= 3 && factor >= unitFactor {
 			d.problem(r.line, "check whether units are mixed", "the girth %g mm is %.0f times off the others of the %s (about %.0f mm)",
-				r.GirthMM, factor, v.name(), middle)
+				r.GirthMM, factor, v.name(), usual)
 		}
 	}
 	lineAt := func(level float64) int {

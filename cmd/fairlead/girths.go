@@ -2,12 +2,15 @@ package main
 
 import (
 	"bufio"
+	"cmp"
 	"errors"
 	"fmt"
 	"io"
 	"io/fs"
+	"math"
 	"os"
 	"path/filepath"
+	"slices"
 	"strings"
 	"time"
 
@@ -65,9 +68,12 @@ func (o *girthsOptions) addTo(flags *pflag.FlagSet) {
 	flags.Float64Var(&o.sigmas.ReadingMM, "sigma-reading-mm", s.ReadingMM, "uncertainty of one reading in mm")
 	flags.Float64Var(&o.sigmas.LevelMM, "sigma-level-mm", s.LevelMM, "uncertainty of placing a level in mm")
 	flags.Float64Var(&o.sigmas.LandmarkMM, "sigma-landmark-mm", s.LandmarkMM, "uncertainty of finding the landmark in mm")
-	flags.Float64Var(&o.biasPercent, "bias-percent", 100*s.BiasSameFitter, "what all girths of a visit share, one fitter, in % of girth")
-	flags.Float64Var(&o.biasBetweenPercent, "bias-between-fitters-percent", 100*s.BiasBetweenFitters, "the same between fitters, in % of girth")
+	flags.Float64Var(&o.biasPercent, "bias-percent", percent(s.BiasSameFitter), "what all girths of a visit share, one fitter, in % of girth")
+	flags.Float64Var(&o.biasBetweenPercent, "bias-between-fitters-percent", percent(s.BiasBetweenFitters), "the same between fitters, in % of girth")
 }
+
+// percent shows a fraction in percent without the digits that binary adds.
+func percent(fraction float64) float64 { return math.Round(1e6*fraction) / 1e4 }
 
 // check completes the options; its error is for whoever typed them.
 func (o *girthsOptions) check() error {
@@ -96,6 +102,12 @@ func runGirths(files []string, o girthsOptions, std streams) error {
 	today := quantity.DateOf(time.Now().UTC().Add(14 * time.Hour))
 	visits, err := readGirths(files, today, std)
 	if err != nil {
+		return err
+	}
+	slices.SortStableFunc(visits, func(a, b fileVisit) int {
+		return cmp.Or(cmp.Compare(a.Date, b.Date), cmp.Compare(a.order, b.order))
+	})
+	if err := checkSuccession(visits, std.err); err != nil {
 		return err
 	}
 	report, err := newGirthsReport(visits, o)
@@ -163,6 +175,34 @@ func readGirths(files []string, today quantity.Date, std streams) ([]fileVisit, 
 		return nil, inputError{strings.Join(wrong, "\n")}
 	}
 	return visits, nil
+}
+
+// checkSuccession holds each visit against the one before it of the same limb:
+// girths in another unit are an error, and girths that changed more than a limb
+// does (M6) a note.
+func checkSuccession(visits []fileVisit, complain io.Writer) error {
+	last := map[quantity.BodyPart]fileVisit{}
+	var wrong []string
+	for _, v := range visits {
+		before, known := last[v.Limb]
+		last[v.Limb] = v
+		if !known {
+			continue
+		}
+		if girth.MixedUnits(before.Profile, v.Profile) {
+			wrong = append(wrong, fmt.Sprintf("%s:%d: these girths of the %s limb are in another unit than those of the visit before (%s:%d); "+
+				"check the units", v.file, v.Line, v.Limb, before.file, before.Line))
+			continue
+		}
+		for _, level := range girth.ImplausibleLevels(before.Profile, v.Profile) {
+			fmt.Fprintf(complain, "%s:%d: note: the girth of the %s limb at level %g mm differs by more than 8 %% from the visit before (%s:%d); "+
+				"check both readings\n", v.file, v.Line, v.Limb, level, before.file, before.Line)
+		}
+	}
+	if len(wrong) > 0 {
+		return inputError{strings.Join(wrong, "\n")}
+	}
+	return nil
 }
 
 func readSheet(file string, today quantity.Date, stdin io.Reader) (girth.Sheet, error) {

@@ -1,7 +1,6 @@
 package main
 
 import (
-	"cmp"
 	"fmt"
 	"slices"
 
@@ -37,8 +36,7 @@ type measuredChange struct {
 }
 
 // newGirthsReport measures every visit and compares each with the first of its
-// limb and with the one before it. Visits come out by date, and without dates
-// in the order of the files.
+// limb and with the one before it, in the order in which they come.
 func newGirthsReport(visits []fileVisit, o girthsOptions) (girthsReport, error) {
 	r := girthsReport{options: o}
 	for _, v := range visits {
@@ -47,7 +45,7 @@ func newGirthsReport(visits []fileVisit, o girthsOptions) (girthsReport, error) 
 			return r, fmt.Errorf("%s:%d: %w", v.file, v.Line, err)
 		}
 		m := measuredVisit{fileVisit: v, Estimate: estimate}
-		if o.cap() != quantity.NoCap {
+		if o.cap() != quantity.NoCap && v.Limb == quantity.Residual { // a sound limb has no distal end
 			ml, err := volume.Cap(o.cap(), v.Profile[len(v.Profile)-1].GirthMM, o.capDepthMM)
 			if err != nil {
 				return r, fmt.Errorf("%s:%d: %w", v.file, v.Line, err)
@@ -56,9 +54,6 @@ func newGirthsReport(visits []fileVisit, o girthsOptions) (girthsReport, error) 
 		}
 		r.visits = append(r.visits, m)
 	}
-	slices.SortStableFunc(r.visits, func(a, b measuredVisit) int {
-		return cmp.Or(cmp.Compare(a.Date, b.Date), cmp.Compare(a.order, b.order))
-	})
 	for _, limb := range []quantity.BodyPart{quantity.Residual, quantity.Sound} {
 		r.compareAll(limb)
 	}
@@ -94,10 +89,11 @@ func (r *girthsReport) compare(against string, from, to measuredVisit) measuredC
 func (v measuredVisit) forComparison(o girthsOptions) volume.Visit {
 	visit := volume.Visit{
 		Profile: v.Profile,
-		Series:  volume.Series{CapKind: o.cap(), CapDepthMM: o.capDepthMM, Device: "tape"},
+		Series:  volume.Series{CapKind: quantity.NoCap, Device: "tape"},
 		Fitter:  v.Fitter,
 	}
 	if v.Limb == quantity.Residual {
+		visit.Series.CapKind, visit.Series.CapDepthMM = o.cap(), o.capDepthMM
 		visit.MinutesOff = v.MinutesOff
 	}
 	return visit

@@ -43,7 +43,7 @@ func run(ctx context.Context, args []string, std streams) int {
 	root := newRoot(std)
 	root.PersistentPreRun = func(*cobra.Command, []string) { started = true }
 	root.SetArgs(append([]string{}, args...)) // nil would mean the arguments of the process
-	err := root.ExecuteContext(ctx)
+	called, err := root.ExecuteContextC(ctx)
 
 	var bad inputError
 	switch {
@@ -53,7 +53,7 @@ func run(ctx context.Context, args []string, std streams) int {
 		fmt.Fprintln(std.err, bad.text)
 		return exitInput
 	case !started:
-		fmt.Fprintf(std.err, "fairlead: %v; see fairlead --help\n", err)
+		fmt.Fprintf(std.err, "fairlead: %v; see %s --help\n", err, called.CommandPath())
 		return exitInput
 	default:
 		fmt.Fprintf(std.err, "fairlead: %v\n", err)
