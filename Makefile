@@ -21,7 +21,8 @@ unit: ## all tests, the store's on SQLite and on a throw-away PostgreSQL
 	.ci/with-postgres go test ./...
 
 race: ## the packages that run things at the same time, under the race detector
-	CGO_ENABLED=1 .ci/with-postgres go test -race -short ./models/... ./server/... ./cmd/...
+	CGO_ENABLED=1 .ci/with-postgres go test -race ./models ./server ./server/followup ./web
+	CGO_ENABLED=1 go test -race -run 'Serve|Demo' ./cmd/fairlead
 
 fuzz: ## each fuzz target for 30 seconds
 	.ci/fuzz 30s
