@@ -43,6 +43,16 @@ func (s *Store) CheckinsOf(ctx context.Context, clientID string) ([]Checkin, err
 	return found, fold("check-ins of client", err)
 }
 
+// SupersededCheckins returns the versions of a client's check-ins that a
+// correction has replaced, in the order in which they were entered, without
+// what they hold.
+func (s *Store) SupersededCheckins(ctx context.Context, clientID string) ([]Checkin, error) {
+	var found []Checkin
+	err := s.db.WithContext(ctx).Where("client_id = ? AND superseded_at IS NOT NULL", clientID).
+		Order("entered_at, id").Find(&found).Error
+	return found, fold("superseded check-ins of client", err)
+}
+
 // CheckinVersions returns all versions of the check-in that id is one of, the
 // first version first, with everything in them, or ErrNotFound.
 func (s *Store) CheckinVersions(ctx context.Context, id string) ([]Checkin, error) {

@@ -150,6 +150,11 @@ func TestCorrectionKeepsTheOldVersion(t *testing.T) {
 				t.Errorf("from the %s: the first version lost its readings", name)
 			}
 		}
+		old, err := s.SupersededCheckins(ctx, b.client.ID)
+		must(t, err)
+		if len(old) != 2 || old[0].ID != first.ID || old[1].ID != second.ID || *old[1].ReplacesID != first.ID {
+			t.Errorf("got superseded %+v, want the first and the second version", old)
+		}
 		list, err := s.CheckinsOf(ctx, b.client.ID)
 		must(t, err)
 		if len(list) != 2 || list[0].ID != other.ID || list[1].ID != third.ID {

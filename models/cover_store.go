@@ -4,6 +4,7 @@ import (
 	"context"
 	"fmt"
 
+	"fairlead/analytics/quantity"
 	"gorm.io/gorm"
 )
 
@@ -62,6 +63,14 @@ func (s *Store) SeeAttachments(ctx context.Context, seen []AttachmentSeen) error
 		return tx.db.Model(&Cover{}).Where("id IN (SELECT cover_id FROM attachments WHERE id IN ?)", changed).
 			UpdateColumn("version", gorm.Expr("version + 1")).Error
 	}))
+}
+
+// DeliverCover keeps the day on which a cover was delivered, and raises its
+// version, where no such day is recorded yet. What is recorded stays.
+func (s *Store) DeliverCover(ctx context.Context, id string, on quantity.Date) error {
+	err := s.db.WithContext(ctx).Model(&Cover{}).Where("id = ? AND delivered_on = ''", id).
+		UpdateColumns(map[string]any{"delivered_on": on, "version": gorm.Expr("version + 1")}).Error
+	return fold("deliver cover", err)
 }
 
 // saveCoverParts makes the stored attachments and stations those of c.

@@ -90,3 +90,25 @@ func TestSeeAttachments(t *testing.T) {
 		}
 	})
 }
+
+func TestDeliverCover(t *testing.T) {
+	modelstest.Each(t, func(t *testing.T, s *models.Store) {
+		b := bench(t, s, "K-001")
+		bare := models.Cover{LimbID: b.limb.ID, State: models.InWorkshop}
+		must(t, s.CreateCover(ctx, &bare))
+		for _, day := range []quantity.Date{"2026-04-01", "2026-05-01"} { // the second time there is a day already
+			must(t, s.DeliverCover(ctx, bare.ID, day))
+			must(t, s.DeliverCover(ctx, b.cover.ID, day))
+		}
+		got, err := s.CoverByID(ctx, bare.ID)
+		must(t, err)
+		if got.DeliveredOn != "2026-04-01" || got.Version != 2 {
+			t.Errorf("got %q at version %d, want the first day at version 2", got.DeliveredOn, got.Version)
+		}
+		typed, err := s.CoverByID(ctx, b.cover.ID)
+		must(t, err)
+		if !reflect.DeepEqual(typed, b.cover) {
+			t.Errorf("a day that was typed became %+v", typed)
+		}
+	})
+}
