@@ -63,7 +63,7 @@ func everyProblem() Problems {
 		read(text, typed)
 	}
 	read(func(r *Reader) { r.Bool("a") }, "perhaps")
-	for _, typed := range []string{"x", "1,234.5", "1,234", "1/8", "1234567890123456", "11", "3 min"} {
+	for _, typed := range []string{"x", "1,234.5", "1,234", "3 1", "1/8", "1234567890123456", "11", "3 min"} {
 		read(decimal, typed)
 	}
 	read(func(r *Reader) { r.Int("a", 0, 9) }, "2.5")

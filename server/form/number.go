@@ -2,6 +2,7 @@ package form
 
 import (
 	"math"
+	"regexp"
 	"strconv"
 	"strings"
 	"unicode"
@@ -57,18 +58,39 @@ func compact(text string) string {
 	}, text)
 }
 
+// isSpaced is the number itself, without a sign: digits and decimal signs, with
+// spaces at most where they part the thousands of a whole.
+var isSpaced = regexp.MustCompile(`^(?:[0-9]*|[1-9][0-9]{0,2}(?: [0-9]{3})+)(?:[.,][0-9]*)*$`)
+
+// evenSpaces makes every kind of space a plain one and leaves out characters
+// that cannot be seen.
+func evenSpaces(text string) string {
+	return strings.Map(func(c rune) rune {
+		switch {
+		case unicode.IsSpace(c):
+			return ' '
+		case unicode.Is(unicode.Cf, c):
+			return -1
+		}
+		return c
+	}, text)
+}
+
 // parseNumber reads a decimal and returns what follows it, in lower case. The
 // decimal sign may be a point or a comma; a text that two people would read as
-// two numbers is a fault. comma says which sign the person uses.
+// two numbers is a fault, and so is a space inside the number that does not part
+// its thousands: a sign may be missing there. comma says which sign the person
+// uses.
 func parseNumber(typed string, comma bool) (number, string, *fault) {
-	text := compact(typed)
-	body := strings.TrimLeft(text, "+-−–")
-	sign := text[:len(text)-len(body)]
+	text := evenSpaces(typed)
+	body := strings.TrimLeft(text, " +-−–")
+	sign := compact(text[:len(text)-len(body)])
 	end := 0
-	for end < len(body) && strings.IndexByte("0123456789.,", body[end]) >= 0 {
+	for end < len(body) && strings.IndexByte("0123456789., ", body[end]) >= 0 {
 		end++
 	}
-	body, tail := body[:end], strings.ToLower(body[end:])
+	spaced, tail := strings.TrimRight(body[:end], " "), strings.ToLower(compact(body[end:]))
+	body = compact(spaced)
 	if strings.Contains(tail, "/") {
 		return number{}, "", fraction(typed, comma)
 	}
@@ -77,6 +99,9 @@ func parseNumber(typed string, comma bool) (number, string, *fault) {
 	}
 	if f := ambiguous(typed, body, comma); f != nil {
 		return number{}, "", f
+	}
+	if !isSpaced.MatchString(spaced) {
+		return number{}, "", &fault{NumberSpace, map[string]any{"Typed": shown(typed), "Example": shown(body)}}
 	}
 	whole, decimals, _ := strings.Cut(strings.Replace(body, ",", ".", 1), ".")
 	digits := strings.TrimLeft(whole+decimals, "0")

@@ -1,10 +1,12 @@
 package form
 
 import (
+	"strconv"
 	"strings"
 	"testing"
 
 	"fairlead/analytics/quantity"
+	"pgregory.net/rapid"
 )
 
 // reader reads one field named f with the decimal sign of the person.
@@ -40,6 +42,21 @@ func TestDecimal(t *testing.T) {
 		{name: "space around", typed: "  31.2\t", want: 31.2},
 		{name: "thin and narrow spaces inside", typed: "1\u2009234\u202f567.5", want: 1234567.5},
 		{name: "no-break space inside", typed: "1\u00a0234", want: 1234},
+		{name: "space between sign and number", typed: "− 4.5", want: -4.5},
+		{name: "thousands by spaces, then decimals", typed: "1 234,5", want: 1234.5},
+		{name: "hundreds of thousands by a space", typed: "123 456", want: 123456},
+		{name: "a mark that can't be seen between digits", typed: "3\u200b1", want: 31},
+		{name: "space where a decimal mark may be missing", typed: "3 1", code: NumberSpace},
+		{name: "space before two digits", typed: "31 25", code: NumberSpace},
+		{name: "space after the point", typed: "31. 2", code: NumberSpace},
+		{name: "space before the point", typed: "31 .2", code: NumberSpace},
+		{name: "space among decimals", typed: "31.2 5", code: NumberSpace},
+		{name: "three decimals and a space among them", typed: "0.123 456", code: NumberSpace},
+		{name: "four digits, then three", typed: "1234 567", code: NumberSpace},
+		{name: "thousands after zero", typed: "0 234", code: NumberSpace},
+		{name: "two spaces before three digits", typed: "1  234", code: NumberSpace},
+		{name: "three digits, then two", typed: "1 234 56", code: NumberSpace},
+		{name: "space and unit", typed: "3 1 h", code: NumberSpace},
 		{name: "mark of direction, pasted", typed: "\u200e31.2", want: 31.2},
 		{name: "real minus", typed: "−4.5", want: -4.5},
 		{name: "hyphen as minus", typed: "-4.5", want: -4.5},
@@ -118,6 +135,8 @@ func TestNumberProblemsOfferTheAnswer(t *testing.T) {
 		{"either: decimals in the own sign", "1,234", false, "Second", "1.234"},
 		{"fraction of an inch", "13 1/8 in", false, "Example", "13.125"},
 		{"fraction alone", "3/8\"", true, "Example", "0,375"},
+		{"a space inside", "3 1", false, "Example", "31"},
+		{"a space after the own sign", "31, 2 in", true, "Example", "31,2"},
 		{"text that just fits", strings.Repeat("x", 40), false, "Typed", strings.Repeat("x", 40)},
 		{"long text is shortened", strings.Repeat("x", 1<<20), false, "Typed", strings.Repeat("x", 40) + "…"},
 		{"what can't be seen is left out", "\x00a\u202eb", false, "Typed", "ab"},
@@ -209,8 +228,25 @@ func TestEmptyFieldsAreNoProblem(t *testing.T) {
 	}
 }
 
+// A space between two digits is taken only where it parts thousands.
+func TestSpacesPartThousandsOnly(t *testing.T) {
+	rapid.Check(t, func(t *rapid.T) {
+		digits := rapid.StringMatching(`[1-9][0-9]{1,8}`).Draw(t, "digits")
+		at := rapid.IntRange(1, len(digits)-1).Draw(t, "at")
+		typed := digits[:at] + rapid.SampledFrom([]string{" ", "\u00a0", "\u2009", "\u202f"}).Draw(t, "space") + digits[at:]
+		n, _, f := parseNumber(typed, false)
+		thousands := at <= 3 && len(digits)-at == 3
+		if (f == nil) != thousands {
+			t.Fatalf("%q: fault %v", typed, f)
+		}
+		if f == nil && strconv.FormatInt(n.mantissa, 10) != digits {
+			t.Errorf("%q reads as %v", typed, n)
+		}
+	})
+}
+
 func FuzzParseNumber(f *testing.F) {
-	for _, seed := range []string{"31,2", "1.234,5", "−0.5 cm", "1e3", "13 1/8", "\u00a01 000", "999999999999999.9", "٣"} {
+	for _, seed := range []string{"31,2", "1.234,5", "−0.5 cm", "1e3", "13 1/8", "\u00a01 000", "3 1", "31. 2", "999999999999999.9", "٣"} {
 		f.Add(seed, false)
 		f.Add(seed, true)
 	}

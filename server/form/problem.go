@@ -17,6 +17,7 @@ const (
 	NotNumber        = "problem.number"           // Typed, Example
 	NumberThousands  = "problem.number-thousands" // Typed, Example
 	NumberEither     = "problem.number-either"    // Typed, First, Second
+	NumberSpace      = "problem.number-space"     // Typed, Example
 	NumberFraction   = "problem.number-fraction"  // Typed, Example
 	NumberDigits     = "problem.number-digits"    // Typed, Max
 	NotWhole         = "problem.whole"            // Typed

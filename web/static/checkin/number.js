@@ -1,14 +1,15 @@
 // Lengths as people type them, the way the server reads them: "31,2", "31.2",
-// "31.2 cm". What can't be read is null here and is the server's to explain.
+// "31.2 cm", "1 234" with a space for thousands. What can't be read is null here and
+// is the server's to explain.
 
 export const millimetres = { mm: 1, cm: 10, in: 25.4 };
 const decimals = { mm: 0, cm: 1, in: 2 };
 
 // parse returns the number and the unit that was meant, or null.
 export function parse(text, unit) {
-  const m = /^(\d+(?:[.,]\d+)?|[.,]\d+)(mm|cm|in)?$/.exec(text.replace(/[\s\u00a0\u2009\u202f]/g, "").toLowerCase());
+  const m = /^((?:\d+|[1-9]\d{0,2}(?:\s\d{3})+)(?:[.,]\d+)?|[.,]\d+)\s*(mm|cm|in)?$/.exec(text.trim().toLowerCase());
   if (!m) return null;
-  return { value: Number(m[1].replace(",", ".")), unit: m[2] ?? unit };
+  return { value: Number(m[1].replace(/\s/g, "").replace(",", ".")), unit: m[2] ?? unit };
 }
 
 // toMM returns a typed length in millimetres, or null.
