@@ -13,9 +13,6 @@ import (
 // source).
 const LinerSigmaMM = 0.5
 
-// normal975 is the 97.5 % quantile of the normal distribution.
-const normal975 = 1.959964
-
 var (
 	// ErrNotComparable means that the limb of the two days can't be compared;
 	// its text says why.
@@ -125,5 +122,5 @@ func linerSigma(mm float64) float64 {
 
 // roomChange adds the 95 % interval.
 func roomChange(levelMM, roomMM, uMM float64) RoomChange {
-	return RoomChange{LevelMM: levelMM, RoomMM: roomMM, UMM: uMM, LoMM: roomMM - normal975*uMM, HiMM: roomMM + normal975*uMM}
+	return RoomChange{LevelMM: levelMM, RoomMM: roomMM, UMM: uMM, LoMM: roomMM - volume.Normal975*uMM, HiMM: roomMM + volume.Normal975*uMM}
 }

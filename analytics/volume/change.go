@@ -176,7 +176,7 @@ func (v Visit) differs(w Visit) string {
 
 // interval95 returns the central 95 % interval of a normal estimate.
 func interval95(estimate, u float64) (lo, hi float64) {
-	return estimate - normal975*u, estimate + normal975*u
+	return estimate - Normal975*u, estimate + Normal975*u
 }
 
 // judge turns an estimate in percent with its interval into a verdict.

@@ -12,8 +12,9 @@ import (
 // result and changes whenever the same readings would give another figure.
 const MethodVersion = "frusta-1"
 
-// normal975 is the 97.5 % quantile of the normal distribution.
-const normal975 = 1.959964
+// Normal975 is the 97.5 % quantile of the normal distribution: so many standard
+// uncertainties are half of a 95 % interval.
+const Normal975 = 1.959964
 
 // gradientStepMM is the step of the central differences through the
 // interpolant. It is of the size of the error of a pooled girth, as the

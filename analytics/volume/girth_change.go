@@ -40,7 +40,7 @@ func GirthChanges(reference, now girth.Profile, s Sigmas) ([]LevelChange, error)
 			ChangeMM: today - then,
 			UMM:      math.Hypot(uThen, uToday),
 		}
-		c.BeyondTape = math.Abs(c.ChangeMM) > normal975*c.UMM
+		c.BeyondTape = math.Abs(c.ChangeMM) > Normal975*c.UMM
 		changes[i] = c
 	}
 	return changes, nil
