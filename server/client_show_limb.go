@@ -67,7 +67,7 @@ func (m sheetMaker) landmark() string {
 }
 
 // whereHeading counts the levels that changed beyond the error of the tape; it
-// says more than that only where all of them lie together.
+// says between which only where all of them lie together.
 func (m sheetMaker) whereHeading() string {
 	var smaller, larger []volume.LevelChange
 	for _, c := range m.view.Girths {
@@ -97,8 +97,17 @@ func (m sheetMaker) beyondHeading(way string, beyond []volume.LevelChange, of in
 		return m.text("follow.where."+way+"-all", "Of", m.count(of))
 	case len(beyond) == 1:
 		return m.text("follow.where."+way+"-one", "At", m.length(first))
+	case !m.together(beyond):
+		return m.text("follow.where."+way+"-apart", "Number", m.count(len(beyond)), "Of", m.count(of))
 	}
 	return m.text("follow.where."+way, "Count", len(beyond), "Number", m.count(len(beyond)), "Of", m.count(of), "From", m.bareLength(first), "To", m.length(last))
+}
+
+// together tells whether no other level lies between those given, which are in
+// the order of the levels compared.
+func (m sheetMaker) together(levels []volume.LevelChange) bool {
+	first := slices.IndexFunc(m.view.Girths, func(c volume.LevelChange) bool { return c.LevelMM == levels[0].LevelMM })
+	return m.view.Girths[first+len(levels)-1].LevelMM == levels[len(levels)-1].LevelMM
 }
 
 // levelLines fills the table and returns its levels.

@@ -231,6 +231,8 @@ func TestHeadings(t *testing.T) {
 			"Smaller by 6.8 % since the first visit, beyond measurement", "Smaller at two of four levels beyond tape error, between 3 and 6\u202fcm"},
 		{"smaller at one level", quantity.Transtibial, []followup.LimbVisit{first, taped("two", 60, "a", 340, 315, 320, 300)},
 			"Smaller by 4.1 % since the first visit, beyond measurement", "Smaller beyond tape error at 3\u202fcm alone"},
+		{"smaller at two levels that don't touch", quantity.Transtibial, []followup.LimbVisit{first, taped("two", 60, "a", 318, 335, 299, 300)},
+			"Smaller by 6.4 % since the first visit, beyond measurement", "Smaller beyond tape error at two of four levels"},
 		{"both ways", quantity.Transtibial, []followup.LimbVisit{first, taped("two", 60, "a", 340, 355, 300, 300)},
 			"No change beyond measurement since the first visit", "Beyond tape error: smaller at one of four levels, larger at one"},
 		{"unresolved between fitters", quantity.Transtibial, []followup.LimbVisit{first, taped("two", 60, "b", 331, 326, 311, 291)},
