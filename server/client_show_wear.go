@@ -1,6 +1,7 @@
 package server
 
 import (
+	"slices"
 	"strings"
 
 	"fairlead/analytics/clearance"
@@ -167,12 +168,16 @@ func (m sheetMaker) checks() checksSection {
 	return s
 }
 
-// skin lists what was seen, or says why nobody looked.
+// skin lists every sign with its moment. What came of the look on taking off
+// stands first where that found nothing, or where nobody looked.
 func (m sheetMaker) skin(seen models.CheckinLimb) []string {
-	if seen.SkinNotDone != models.Done {
-		return []string{m.text("follow.skin.not-done", "Why", m.word("not-done", string(seen.SkinNotDone)))}
-	}
 	var said []string
+	switch {
+	case seen.SkinNotDone != models.Done:
+		said = append(said, m.text("follow.skin.not-done", "Why", m.word("not-done", string(seen.SkinNotDone))))
+	case !slices.ContainsFunc(seen.Skin, onDoffing):
+		said = append(said, m.text("follow.skin.nothing"))
+	}
 	for _, f := range seen.Skin {
 		line := m.text("follow.skin.sign", "Sign", upperFirst(m.word("skin-sign", f.Sign)), "Moment", m.word("skin-moment", string(f.Moment)))
 		if f.Place != "" {
@@ -183,9 +188,6 @@ func (m sheetMaker) skin(seen models.CheckinLimb) []string {
 			line += " " + f.Note
 		}
 		said = append(said, line)
-	}
-	if len(said) == 0 {
-		said = []string{m.text("follow.skin.nothing")}
 	}
 	return said
 }
