@@ -116,8 +116,20 @@ func parseLeftEmpty(r *form.Reader, c *models.Checkin, empty []string) {
 	}
 	for _, field := range empty {
 		no, part := splitLimb(field)
-		setNotDone(&c.Limbs[no-1], strings.TrimSuffix(part, "_not_done"), why)
+		part = strings.TrimSuffix(part, "_not_done")
+		limb := &c.Limbs[no-1]
+		unseen := part == "skin" || isTape(part) && len(limb.Skin) == 0
+		if why == models.OpenSkin && unseen {
+			r.Add("left_empty", "checkin.skin-first", nil)
+			return
+		}
+		setNotDone(limb, part, why)
 	}
+}
+
+// isTape tells whether a part is one that is taped.
+func isTape(part string) bool {
+	return part == string(quantity.Residual) || part == string(quantity.Sound)
 }
 
 func setNotDone(l *models.CheckinLimb, part string, why models.NotDone) {

@@ -1,6 +1,7 @@
 package server
 
 import (
+	"slices"
 	"strconv"
 	"time"
 
@@ -44,7 +45,11 @@ func parseLimb(r *form.Reader, l limbLayout) (seen models.CheckinLimb, empty []s
 	seen.LinerType = r.Text(p+"liner", longestLine)
 	seen.LinerThickness = r.Length(p+"liner_thickness", quantity.Millimetre, 0, mostLiner)
 	part := func(name string, done bool, into *models.NotDone) {
-		*into = form.Choice(r, p+name+"_not_done", models.NotDoneReasons)
+		reasons := models.NotDoneReasons
+		if name == "skin" {
+			reasons = skinReasons
+		}
+		*into = form.Choice(r, p+name+"_not_done", reasons)
 		switch {
 		case done && *into != models.Done:
 			r.Add(p+name+"_not_done", "checkin.done-and-not", nil)
@@ -74,7 +79,27 @@ func parseLimb(r *form.Reader, l limbLayout) (seen models.CheckinLimb, empty []s
 	}
 	part("skin", none || len(seen.Skin) > 0, &seen.SkinNotDone)
 	seen.Skin = append(seen.Skin, parseSkin(r, p+"again", models.AfterTape)...)
-	return seen, append(empty, parseTape(r, l, &seen)...)
+	empty = append(empty, parseTape(r, l, &seen)...)
+	refuseUnseenSkin(r, p, seen)
+	return seen, empty
+}
+
+// skinReasons are the reasons not to look at the skin. Skin itself is none: what
+// is seen on it is recorded.
+var skinReasons = slices.DeleteFunc(slices.Clone(models.NotDoneReasons), func(why models.NotDone) bool { return why == models.OpenSkin })
+
+// refuseUnseenSkin refuses skin as the reason not to tape while no sign is
+// recorded: nobody would hear of what kept the fitter from taping.
+func refuseUnseenSkin(r *form.Reader, p string, seen models.CheckinLimb) {
+	if len(seen.Skin) > 0 {
+		return
+	}
+	if seen.ResidualNotDone == models.OpenSkin {
+		r.Add(p+notDoneField(quantity.Residual), "checkin.skin-first", nil)
+	}
+	if seen.SoundNotDone == models.OpenSkin {
+		r.Add(p+notDoneField(quantity.Sound), "checkin.skin-first", nil)
+	}
 }
 
 // parseSocks reads the three stacks. said tells whether anybody spoke of socks

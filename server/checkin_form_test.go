@@ -118,6 +118,11 @@ func TestContradictions(t *testing.T) {
 		{"no sock and a sock", map[string]string{"limb1.socks_none": "yes", "limb1.sock.now.1.ply": "3"}, "limb1.socks_none", "checkin.none-and-socks"},
 		{"done and not done", map[string]string{"limb1.sock.now.1.ply": "3", "limb1.socks_not_done": "time"}, "limb1.socks_not_done", "checkin.done-and-not"},
 		{"read before it came off", map[string]string{"limb1.doffed": "10:10", "limb1.first_reading": "10:00"}, "limb1.first_reading", "checkin.first-before-off"},
+		{"skin as why the skin was not looked at", map[string]string{"limb1.skin_not_done": "skin"}, "limb1.skin_not_done", form.NotOffered},
+		{"not taped for skin of which nothing is recorded", map[string]string{"limb1.residual_not_done": "skin"}, "limb1.residual_not_done", "checkin.skin-first"},
+		{"sound limb, the same", map[string]string{"limb1.skin_none": "yes", "limb1.sound_not_done": "skin"}, "limb1.sound_not_done", "checkin.skin-first"},
+		{"all that is empty, for skin of which nothing is recorded", map[string]string{"limb1.skin_none": "yes", "left_empty": "skin"}, "left_empty", "checkin.skin-first"},
+		{"the look at the skin itself left empty for skin", map[string]string{"limb1.again.1.sign": "blister", "limb1.again.1.place": "end", "left_empty": "skin"}, "left_empty", "checkin.skin-first"},
 		{"left empty without a reason", map[string]string{"left_empty": ""}, "left_empty", "checkin.left-empty"},
 	}
 	for _, tt := range tests {
@@ -167,6 +172,22 @@ func TestCheckinAsTyped(t *testing.T) {
 	}
 	if c.Looseness == nil || *c.Looseness != -2 {
 		t.Errorf("looseness %v, want −2", c.Looseness)
+	}
+}
+
+// TestSkinIsAReasonOnceItIsRecorded takes skin for the reason not to tape where
+// a sign of any moment is recorded.
+func TestSkinIsAReasonOnceItIsRecorded(t *testing.T) {
+	for name, typed := range map[string]map[string]string{
+		"on taking off":           {"limb1.skin.1.sign": "blister", "limb1.skin.1.place": "end", "limb1.residual_not_done": "skin"},
+		"before putting on again": {"limb1.again.1.sign": "blister", "limb1.again.1.place": "end", "limb1.sound_not_done": "skin"},
+		"for all that is empty":   {"limb1.skin.1.sign": "blister", "limb1.skin.1.place": "end", "left_empty": "skin"},
+	} {
+		t.Run(name, func(t *testing.T) {
+			if _, problems := readTyped(t, testLayout, typed); problems.Any() {
+				t.Errorf("problems: %v", problems)
+			}
+		})
 	}
 }
 

@@ -99,7 +99,7 @@ func (s *server) stepPart(c *gin.Context, o opened, st step, limb limbLayout) (a
 	case offStep:
 		part := offPart{
 			Rows: skinRowsOf(typed, limb.prefix()+"skin"), Signs: s.options(c, "skin-sign", models.SkinSigns),
-			Reasons: s.reasons(c), Taped: limb.taped(),
+			Reasons: s.options(c, "not-done", texts(skinReasons)), Taped: limb.taped(),
 		}
 		if limb.LastTaped != nil && limb.LastTaped.Seen.MinutesOff != nil {
 			part.Delay = int(*limb.LastTaped.Seen.MinutesOff + 0.5)
