@@ -87,7 +87,7 @@ func TestListsPageByKey(t *testing.T) {
 	})
 	t.Run("today", func(t *testing.T) {
 		a := b.Get("/today")
-		a.Has(t, http.StatusOK, fmt.Sprintf("%d more with no value", n))
+		a.Has(t, http.StatusOK, fmt.Sprintf("%d more with no open flag", n))
 	})
 	t.Run("a key of nobody's", func(t *testing.T) {
 		for _, path := range []string{"/clients?after=zz", "/today?after=zz", "/today?after=WyIxIiwiYSIsImEiXQ"} {

@@ -69,7 +69,7 @@ func TestTodayInOrderOfNeed(t *testing.T) {
 	a := site.Demo(models.Fitter).Get("/today")
 	a.Has(t, http.StatusOK,
 		"Three people need an answer now, four need you soon", "Wednesday 25 November 2026",
-		"No crack or sharp edge” was answered no", "and 1 more", "left transtibial", "</svg>Overdue", "16 more with no value outside the set limits. This is not an assessment.",
+		"No crack or sharp edge” was answered no", "and 1 more", "left transtibial", "</svg>Overdue", "16 more with no open flag. This is not an assessment.",
 		"Check-ins being typed", `class="spark"`, "not diagnose or treat")
 	got := strings.Join(listed(a), " ")
 	want := "Bramble, T. Hazel, B. Larch, T. Poplar, W. Birch, M. Rowan, M. Maple, D. Sorrel, F. Aspen, J. Spruce, Q. Juniper, L. Willow, S. Ivy, Z."
@@ -131,7 +131,7 @@ func TestTodayWithNobodyInIt(t *testing.T) {
 	if err := b.store.CreateClient(t.Context(), &client); err != nil {
 		t.Fatal(err)
 	}
-	b.Get("/today").Has(t, http.StatusOK, "Nobody is waiting for an answer", "No flag is open", "1 more with no value")
+	b.Get("/today").Has(t, http.StatusOK, "Nobody is waiting for an answer", "No flag is open", "1 more with no open flag")
 }
 
 func TestWhoIsWaiting(t *testing.T) {
