@@ -21,6 +21,7 @@ type taping struct {
 	kind   models.CheckinKind
 	fitter string
 	plan   string
+	cover  string // the id of the one that it names
 	girths []float64
 	sound  []float64
 	socks  []models.Sock
@@ -72,6 +73,9 @@ func (v taping) visit(i int) followup.LimbVisit {
 			MeasuredBy: v.fitter, Number: 1,
 		},
 		Seen: models.CheckinLimb{LimbID: "limb", PlanID: &plan, Socks: v.socks, Shoe: v.shoe},
+	}
+	if v.cover != "" {
+		visit.Seen.CoverID = &v.cover
 	}
 	for part, girths := range map[quantity.BodyPart][]float64{quantity.Residual: v.girths, quantity.Sound: v.sound} {
 		for at, mm := range girths {

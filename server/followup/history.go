@@ -40,8 +40,10 @@ func (l LimbRecord) History(referenceID string) (assess.History, error) {
 func (l LimbRecord) assessLimb() assess.Limb {
 	a := assess.Limb{
 		ID: l.Limb.ID, Level: l.Limb.Level, PresentAtBirth: l.Limb.Origin == models.PresentAtBirth,
-		AmputatedOn: l.Limb.AmputatedOn, RevisedOn: l.Limb.RevisedOn,
-		StillGrowing: l.Client.StillGrowing, ReducedFeeling: l.Client.ReducedFeeling,
+		AmputatedOn: l.Limb.AmputatedOn, StillGrowing: l.Client.StillGrowing, ReducedFeeling: l.Client.ReducedFeeling,
+	}
+	if n := len(l.Visits); n > 0 {
+		a.RevisedOn = l.revisedBy(Day(l.Visits[n-1].Checkin))
 	}
 	if l.Prosthesis != nil {
 		a.NoSocket, a.SocketAcceptedOn = l.Prosthesis.NoSocket, l.Prosthesis.SocketAcceptedOn
@@ -102,9 +104,7 @@ func (l LimbRecord) measured(v LimbVisit, on quantity.Date, part quantity.BodyPa
 	}
 	if part == quantity.Residual {
 		m.MinutesOff, m.Posture = v.Seen.MinutesOff, v.Seen.Posture
-		if l.Limb.RevisedOn != "" && on >= l.Limb.RevisedOn {
-			m.Series.RevisedOn = l.Limb.RevisedOn
-		}
+		m.Series.RevisedOn = l.revisedBy(on)
 	}
 	if len(readings) == 0 {
 		return m, nil
@@ -115,6 +115,21 @@ func (l LimbRecord) measured(v LimbVisit, on quantity.Date, part quantity.BodyPa
 	}
 	m.Profile = profile
 	return m, nil
+}
+
+// revisedBy is the day of the last revision operation up to a day, as the limb
+// and its events record them; empty for none.
+func (l LimbRecord) revisedBy(day quantity.Date) quantity.Date {
+	var last quantity.Date
+	if l.Limb.RevisedOn <= day {
+		last = l.Limb.RevisedOn
+	}
+	for _, e := range l.Events {
+		if e.Kind == models.Revision && e.On <= day {
+			last = max(last, e.On)
+		}
+	}
+	return last
 }
 
 func (l LimbRecord) attachmentName(id string) string {

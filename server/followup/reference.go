@@ -72,12 +72,21 @@ func (l LimbRecord) visitFor(r Reference) (LimbVisit, bool) {
 	return l.Visits[i], true
 }
 
-// deliveryVisit is the newest delivery of the cover in use.
+// deliveryVisit is the delivery of the cover in use: the first that names it.
+// Where none does, as in a record that was begun with an older cover, it is the
+// first from the day of delivery on; without such a day none is taken for it.
 func (l LimbRecord) deliveryVisit() (LimbVisit, bool) {
 	if l.Cover == nil {
 		return LimbVisit{}, false
 	}
-	return l.firstFrom(l.Cover.DeliveredOn, func(v LimbVisit) bool { return v.Checkin.Kind == models.Delivery })
+	delivery := func(v LimbVisit) bool { return v.Checkin.Kind == models.Delivery }
+	named, ok := l.firstFrom("", func(v LimbVisit) bool {
+		return delivery(v) && v.Seen.CoverID != nil && *v.Seen.CoverID == l.Cover.ID
+	})
+	if ok || l.Cover.DeliveredOn == "" {
+		return named, ok
+	}
+	return l.firstFrom(l.Cover.DeliveredOn, delivery)
 }
 
 // firstFrom is the first taped visit from a day on that fits.
