@@ -79,7 +79,7 @@ func (g *factGroup) add(label, value string) {
 }
 
 func (s *server) visitFacts(c *gin.Context, g *factGroup, l checkinLayout, checkin models.Checkin) {
-	t := s.typist(c)
+	t := s.typist(c, l)
 	field := func(name, value string) { g.add(s.text(c, "checkin.field."+name), value) }
 	word := func(name, vocabulary, value string) {
 		if value != "" {
@@ -136,12 +136,12 @@ func (s *server) limbFacts(c *gin.Context, g *factGroup, st step, asked checkinL
 	}
 	switch st.Kind {
 	case socksStep:
-		s.sockFacts(c, g, seen)
+		s.sockFacts(c, g, asked, seen)
 		notDone(seen.SocksNotDone)
 	case onStep:
 		s.onFacts(c, g, asked, l, seen)
 	case offStep:
-		t := s.typist(c)
+		t := s.typist(c, asked)
 		g.add(s.text(c, "checkin.field.doffed"), t.clock(seen.DoffedAt))
 		g.add(s.text(c, "checkin.field.first_reading"), t.clock(seen.FirstReadingAt))
 		if seen.MinutesOff != nil {
@@ -167,7 +167,7 @@ func (s *server) limbFacts(c *gin.Context, g *factGroup, st step, asked checkinL
 	}
 }
 
-func (s *server) sockFacts(c *gin.Context, g *factGroup, seen models.CheckinLimb) {
+func (s *server) sockFacts(c *gin.Context, g *factGroup, asked checkinLayout, seen models.CheckinLimb) {
 	for _, occasion := range models.SockOccasions {
 		var stack []string
 		for _, sock := range seen.Socks {
@@ -182,7 +182,7 @@ func (s *server) sockFacts(c *gin.Context, g *factGroup, seen models.CheckinLimb
 	}
 	g.add(s.text(c, "checkin.field.shoe"), seen.Shoe)
 	g.add(s.text(c, "checkin.field.liner"), seen.LinerType)
-	g.add(s.text(c, "checkin.field.liner_thickness"), withUnit(s.typist(c).length(seen.LinerThickness, quantity.Millimetre), "mm"))
+	g.add(s.text(c, "checkin.field.liner_thickness"), withUnit(s.typist(c, asked).length(seen.LinerThickness, quantity.Millimetre), "mm"))
 }
 
 func (s *server) saySock(c *gin.Context, sock models.Sock) string {

@@ -33,7 +33,7 @@ func parseCheckin(r *form.Reader, l checkinLayout, today quantity.Date) models.C
 		seen, left := parseLimb(r, limb)
 		c.Limbs = append(c.Limbs, seen)
 		empty = append(empty, left...)
-		checkDates(r, limb.Limb, c.MeasuredAt, l.Zone)
+		checkDates(r, limb.Limb, c.MeasuredAt, l.place())
 	}
 	parseLeftEmpty(r, &c, empty)
 	return c
@@ -89,13 +89,9 @@ func parseNext(r *form.Reader, today quantity.Date) quantity.Date {
 }
 
 // checkDates finds a visit dated before the limb could be measured.
-func checkDates(r *form.Reader, limb models.Limb, at time.Time, zoneName string) {
+func checkDates(r *form.Reader, limb models.Limb, at time.Time, zone *time.Location) {
 	if at.IsZero() || limb.AmputatedOn == "" {
 		return
-	}
-	zone, err := time.LoadLocation(zoneName)
-	if err != nil {
-		zone = time.UTC
 	}
 	if quantity.DateOf(at.In(zone)) < limb.AmputatedOn {
 		r.Add("date", "checkin.before-amputation", map[string]any{"Date": string(limb.AmputatedOn)})

@@ -5,6 +5,7 @@ import (
 	"slices"
 	"strconv"
 	"strings"
+	"time"
 
 	"fairlead/analytics/quantity"
 	"fairlead/models"
@@ -17,7 +18,7 @@ type checkinLayout struct {
 	Client   models.Client
 	Record   followup.ClientRecord
 	Limbs    []limbLayout
-	Zone     string              // IANA name of the workshop's zone
+	Zone     string              // IANA name: the workshop's, or that of the check-in that is corrected
 	Unit     quantity.LengthUnit // in which lengths are typed and shown
 	Comma    bool
 	People   []models.Person
@@ -45,6 +46,16 @@ const (
 	unitField  = "unit"
 	commaField = "comma"
 )
+
+// place is the zone that a check-in's day and clock are said and read in. One
+// that this program's tz data lacks counts as UTC.
+func (l checkinLayout) place() *time.Location {
+	zone, err := time.LoadLocation(l.Zone)
+	if err != nil {
+		return time.UTC
+	}
+	return zone
+}
 
 // prefix begins the names of the limb's fields.
 func (l limbLayout) prefix() string { return limbPrefix(l.No) }
@@ -128,7 +139,7 @@ func (s *server) layout(ctx context.Context, clientID, zone string, who models.P
 		if err != nil {
 			return l, err
 		}
-		l.Corrects = &corrected
+		l.Corrects, l.Zone = &corrected, corrected.Zone
 	}
 	for i, limb := range record.Limbs {
 		part, err := s.limbLayout(ctx, i+1, limb, l.Corrects, d.Fields)

@@ -121,7 +121,7 @@ func (s *server) correctCheckin(c *gin.Context) error {
 		return s.done(c, checkinPath(checkin.ClientID, checkin.ID), "checkin.newer-there")
 	}
 	d := models.Draft{
-		ClientID: checkin.ClientID, PersonID: signedIn(c).ID, CorrectsID: &checkin.ID, Fields: l.fieldsOf(s.typist(c), checkin),
+		ClientID: checkin.ClientID, PersonID: signedIn(c).ID, CorrectsID: &checkin.ID, Fields: l.fieldsOf(s.typist(c, l), checkin),
 	}
 	if err := s.store.CreateDraft(c.Request.Context(), &d); err != nil {
 		return err

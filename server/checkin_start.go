@@ -57,7 +57,7 @@ func (s *server) startCheckin(c *gin.Context) error {
 		return errNoLimb
 	}
 	who := signedIn(c)
-	d := models.Draft{ClientID: client.ID, PersonID: who.ID, Fields: l.newFields(s.typist(c), *who, s.now())}
+	d := models.Draft{ClientID: client.ID, PersonID: who.ID, Fields: l.newFields(s.typist(c, l), *who, s.now())}
 	if err := s.store.CreateDraft(ctx, &d); err != nil {
 		return err
 	}
@@ -104,10 +104,11 @@ func checkinPath(clientID, checkinID string) string {
 	return "/clients/" + clientID + "/checkins/" + checkinID
 }
 
-// typist writes values as the person who is signed in types them.
-func (s *server) typist(c *gin.Context) typist {
+// typist writes values of a check-in as the person who is signed in types them,
+// by the clock of its place.
+func (s *server) typist(c *gin.Context, l checkinLayout) typist {
 	who := signedIn(c)
-	return typist{unit: who.LengthUnit, comma: who.DecimalComma, zone: s.zone(c)}
+	return typist{unit: who.LengthUnit, comma: who.DecimalComma, zone: l.place()}
 }
 
 // errSaved tells that a draft has been saved as a check-in, where the visitor

@@ -171,7 +171,7 @@ func (s *server) parseDraft(c *gin.Context, o opened) (models.Checkin, form.Prob
 // draftReader reads a draft in the unit that it is typed in.
 func (s *server) draftReader(c *gin.Context, o opened) *form.Reader {
 	return form.New(o.draft.Fields, form.Options{
-		Unit: o.layout.Unit, DecimalComma: o.layout.Comma, Now: s.now(), Zone: s.zone(c),
+		Unit: o.layout.Unit, DecimalComma: o.layout.Comma, Now: s.now(), Zone: o.layout.place(),
 	})
 }
 

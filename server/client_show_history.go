@@ -73,7 +73,7 @@ func (m sheetMaker) visitLine(at followup.VisitView) historyLine {
 	}
 	if at.Checkin.Number > 1 {
 		line.More = m.text("follow.history.corrected", "Number", at.Checkin.Number, "Reason", at.Checkin.Reason)
-	} else if m.onDay(at.Checkin.EnteredAt) != at.Assessed.On {
+	} else if quantity.DateOf(at.Checkin.EnteredAt.In(at.Local.Location())) != at.Assessed.On {
 		line.More = m.text("follow.history.entered", "On", m.date(m.onDay(at.Checkin.EnteredAt)), "By", m.people[at.Checkin.EnteredBy])
 	}
 	if at.Checkin.Talk != "" {
