@@ -55,7 +55,8 @@ func (l checkinLayout) newFields(t typist, who models.Person, now time.Time) map
 	local := now.In(t.zone)
 	fields := map[string]string{
 		"kind": string(l.proposedKind()), "date": local.Format(time.DateOnly), "time": local.Format("15:04"),
-		"measured_by": who.ID, unitField: string(t.unit), commaField: yes(t.comma), "left_empty": string(models.NoTime), "next_on": string(proposedNext(l, quantity.DateOf(local))),
+		"measured_by": who.ID, unitField: string(t.unit), commaField: yes(t.comma),
+		"next_on": string(proposedNext(l, quantity.DateOf(local))),
 	}
 	for _, limb := range l.Limbs {
 		limb.carryOver(t, fields)
