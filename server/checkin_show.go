@@ -1,7 +1,9 @@
 package server
 
 import (
+	"fairlead/analytics/quantity"
 	"fairlead/models"
+	"fairlead/server/followup"
 	"fairlead/server/form"
 	"github.com/gin-gonic/gin"
 )
@@ -89,7 +91,7 @@ func (s *server) showCheckin(c *gin.Context) error {
 	what := s.text(c, "checkin.of-day", "Date", s.checkinDay(checkin))
 	page := recordedPage{
 		Page: s.page(c, s.clientTitle(c, what, h), "clients"), Heading: h, What: what, Reason: checkin.Reason,
-		Entered: s.text(c, "checkin.entered-by", "Name", nameOf(l.People, checkin.EnteredBy), "When", s.moment(c, checkin.EnteredAt)),
+		Entered: s.text(c, "checkin.entered-by", "Name", nameOf(l.People, checkin.EnteredBy), "When", s.enteredAt(c, checkin)),
 		Path:    checkinPath(checkin.ClientID, checkin.ID), Notes: checkin.Notes, NextOn: form.FormatDate(checkin.NextOn, language),
 		Groups: s.facts(c, l, checkin, l.steps(nil)),
 		May:    allowed(logCheckin, signedIn(c)) && checkin.SupersededAt == nil && l.Client.ArchivedAt == nil,
@@ -97,7 +99,7 @@ func (s *server) showCheckin(c *gin.Context) error {
 	for _, v := range versions {
 		page.Versions = append(page.Versions, versionLine{
 			Path: checkinPath(v.ClientID, v.ID), Reason: v.Reason, Here: v.ID == checkin.ID,
-			Line: s.text(c, "checkin.version", "Number", v.Number, "Name", nameOf(l.People, v.EnteredBy), "When", s.moment(c, v.EnteredAt)),
+			Line: s.text(c, "checkin.version", "Number", v.Number, "Name", nameOf(l.People, v.EnteredBy), "When", s.enteredAt(c, v)),
 		})
 	}
 	if checkin.SupersededAt != nil {
@@ -109,6 +111,16 @@ func (s *server) showCheckin(c *gin.Context) error {
 		return err
 	}
 	return s.show(c, "checkin", page)
+}
+
+// enteredAt is when a check-in was entered: with the date unless that is today and
+// the day of measurement too.
+func (s *server) enteredAt(c *gin.Context, checkin models.Checkin) string {
+	zone := s.zone(c)
+	if day := quantity.DateOf(checkin.EnteredAt.In(zone)); day != followup.Day(checkin) {
+		return s.dated(c, day, form.FormatClock(checkin.EnteredAt, zone))
+	}
+	return s.moment(c, checkin.EnteredAt)
 }
 
 // correctCheckin begins a correction: a draft with everything that was recorded.

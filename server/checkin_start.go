@@ -91,9 +91,14 @@ func (s *server) moment(c *gin.Context, at time.Time) string {
 	zone := s.zone(c)
 	clock := form.FormatClock(at, zone)
 	if day := quantity.DateOf(at.In(zone)); day != s.presentDate(c) {
-		return s.text(c, "checkin.moment", "Date", form.FormatShortDate(day, language), "Time", clock)
+		return s.dated(c, day, clock)
 	}
 	return clock
+}
+
+// dated is a time with its date before it.
+func (s *server) dated(c *gin.Context, day quantity.Date, clock string) string {
+	return s.text(c, "checkin.moment", "Date", form.FormatShortDate(day, language), "Time", clock)
 }
 
 // draftPath is the address below which the pages of a draft stand.
