@@ -8,6 +8,24 @@ import (
 	"fairlead/models"
 )
 
+// TestCorrectAfterTheNextDate: a check-in can be corrected after the day that was
+// agreed for the next one has passed; another day that has passed is refused.
+func TestCorrectAfterTheNextDate(t *testing.T) {
+	site := newSite(t)
+	site.clock.Pass(-200 * 24 * time.Hour)
+	client := site.BenchClient("K-050")
+	b := site.As("kit", models.Fitter)
+	first := b.Visit(client, "delivery", "33.4", "33.7", "32.1")
+	planned := fieldValue(t, b.Get(strings.TrimSuffix(b.Post(first+"/correct").Location, "/result")+"/result").Body, "next_on")
+	if planned == "" {
+		t.Fatal("no next check-in was proposed")
+	}
+	site.clock.Pass(200 * 24 * time.Hour)
+	draft := strings.TrimSuffix(b.Post(first+"/correct").Location, "/result")
+	b.Save(draft, "reason", "transposed digits", "next_on", "2026-01-06").Has(t, 422, "2026-01-06 has passed")
+	b.Save(draft, "reason", "transposed digits", "next_on", planned).Has(t, 303)
+}
+
 // TestNothingIsChosenForWhatWasLeftEmpty: why a part was left empty is asked, not
 // assumed.
 func TestNothingIsChosenForWhatWasLeftEmpty(t *testing.T) {
@@ -50,3 +68,13 @@ func berlin(t *testing.T) *time.Location {
 	return zone
 }
 
+// fieldValue is what a line of text on a page holds.
+func fieldValue(t *testing.T, body, name string) string {
+	t.Helper()
+	_, rest, found := strings.Cut(body, `name="`+name+`" type="text" value="`)
+	if !found {
+		t.Fatalf("no field %s on the page", name)
+	}
+	value, _, _ := strings.Cut(rest, `"`)
+	return value
+}

@@ -24,7 +24,7 @@ func parseCheckin(r *form.Reader, l checkinLayout, today quantity.Date) models.C
 	parseConditions(r, &c)
 	parseTalk(r, &c)
 	c.Notes = r.Note("notes", longestNote)
-	c.NextOn = parseNext(r, today)
+	c.NextOn = parseNext(r, today, l.Corrects)
 	if l.Corrects != nil {
 		c.ReplacesID, c.Reason = &l.Corrects.ID, r.RequiredText("reason", longestLine)
 	}
@@ -78,10 +78,12 @@ func parseTalk(r *form.Reader, c *models.Checkin) {
 	c.Talk = r.Note("talk", longestNote)
 }
 
-// parseNext reads the date of the next check-in, which lies ahead.
-func parseNext(r *form.Reader, today quantity.Date) quantity.Date {
+// parseNext reads the date of the next check-in, which lies ahead; that of a
+// check-in that is corrected stands as it was agreed then.
+func parseNext(r *form.Reader, today quantity.Date, corrects *models.Checkin) quantity.Date {
 	next := r.Date("next_on")
-	if next != "" && next < today {
+	agreed := corrects != nil && next == corrects.NextOn
+	if next != "" && next < today && !agreed {
 		r.Add("next_on", "checkin.next-past", map[string]any{"Typed": string(next)})
 		return ""
 	}
