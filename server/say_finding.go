@@ -33,6 +33,7 @@ var sayings = map[assess.Rule]saying{
 	assess.FunctionNo:       sayFunctionNo,
 	assess.SkinSign:         saySkinSign,
 	assess.ContactSkin:      sayStation,
+	assess.RecentFall:       sayFall,
 	assess.CoverContact:     sayStation,
 	assess.RubEvidence:      sayStation,
 	assess.ClearanceBelow:   sayStation,
@@ -83,6 +84,8 @@ func (y sayer) findingLimit(f assess.Finding) string {
 		return y.setBy("finding.accepted.", value, *l)
 	case f.Rule == assess.ClearanceUnsure, f.Rule == assess.VolumeUnresolved:
 		return y.setBy("finding.limit-near.", value, *l)
+	case f.Rule == assess.SocksPly:
+		return y.setBy("finding.limit-over.", value, *l)
 	case f.Limit.Unit == assess.Count || f.Limit.Unit == assess.Points:
 		return y.setBy("finding.limit-count.", value, *l)
 	}
@@ -128,7 +131,7 @@ func (y sayer) background(f assess.Finding) []string {
 	if f.Words["conditions"] != "" {
 		said = append(said, y.text("finding.conditions", "Conditions", y.words("differ", f.Words["conditions"])))
 	}
-	for _, expected := range []string{"still-growing", "early-limb", "reduced-feeling"} {
+	for _, expected := range []string{"still-growing", "early-limb", "reduced-feeling", "diabetes"} {
 		if f.Words[expected] != "" {
 			said = append(said, y.text("finding.because."+expected))
 		}

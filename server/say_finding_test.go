@@ -44,7 +44,8 @@ func example(rule assess.Rule) assess.Finding {
 			"events": "realignment,shoe-changed", "conditions": "fitter,time-of-day,minutes-since-doffing", "since": "2026-03-12",
 			"check": "swing-free", "place": "back of the calf", "sign": "blister", "signs": "blister,rub-mark", "seen-before": "yes",
 			"reduced-feeling": "yes", "still-growing": "yes", "early-limb": "yes", "name": "upper clip", "state": "loose",
-			"part": "residual", "why": "landmark", "lasting": "yes",
+			"part": "residual", "why": "landmark", "lasting": "yes", "diabetes": "yes",
+			"comfort-since": "2026-05-03", "worst-pain-since": "2026-03-12",
 		},
 		Values: []assess.Value{
 			{Name: "levels", Value: 1, Unit: assess.Count},
@@ -98,6 +99,7 @@ func TestFindingsSaid(t *testing.T) {
 			delete(f.Words, "still-growing")
 			delete(f.Words, "early-limb")
 			delete(f.Words, "reduced-feeling")
+			delete(f.Words, "diabetes")
 		}, saidFinding{
 			"soon", "Clearance 2.4\u202fmm, posterior, 9\u202fcm level, seated",
 			"Outside the limit of 3\u202fmm set by R. Alder on 12 March 2026.",
@@ -120,6 +122,72 @@ func TestFindingsSaid(t *testing.T) {
 			tt.change(&f)
 			if got := testSayer(t).finding(f); got != tt.want {
 				t.Errorf("got\n%q\nwant\n%q", got, tt.want)
+			}
+		})
+	}
+}
+
+// TestWordsOfOneFinding looks for what has to be said, and for what must not be.
+func TestWordsOfOneFinding(t *testing.T) {
+	ten := &assess.LimitUsed{Value: 10, Unit: assess.Count, Starting: true}
+	days := func(n float64) assess.Value { return assess.Value{Name: "days", Value: n, Unit: assess.Days} }
+	tests := []struct {
+		name      string
+		rule      assess.Rule
+		limit     *assess.LimitUsed
+		words     map[string]string
+		days      *assess.Value
+		want, not []string
+	}{
+		{"more than ten ply", assess.SocksPly, ten, nil, nil, []string{"Told when more than 10, a starting value, not yet confirmed."}, []string{"from 10"}},
+		{"thick socks", assess.SocksThick, &assess.LimitUsed{Value: 3, Unit: assess.Count, Starting: true}, nil, nil, []string{"Told from 3 on,"}, []string{"more than"}},
+		{"each rating with its date", assess.ComfortDrop, nil, nil, nil, []string{
+			"Comfort 6 of 10, was 8 on 3 May 2026", "pain at worst 4 of 10, was 1 on 12 March 2026",
+		}, nil},
+		{"ratings stored without dates of their own", assess.ComfortDrop, nil, map[string]string{"comfort-since": "", "worst-pain-since": ""}, nil, []string{
+			"Comfort 6 of 10, was 8 on 12 March 2026", "was 1 on 12 March 2026",
+		}, nil},
+		{"volume since the same visit", assess.ComfortDrop, nil, map[string]string{"with": "volume"}, nil, []string{"Over the same time limb volume"}, nil},
+		{"volume since another visit", assess.ComfortDrop, nil, map[string]string{"with": "volume", "with-since": "2026-02-01"}, nil, []string{
+			"Limb volume changed by −7.1\u202f% since 1 February 2026, beyond measurement.",
+		}, []string{"same time"}},
+		{"room since another visit", assess.ComfortDrop, nil, map[string]string{"with": "room", "with-since": "2026-02-01"}, nil, []string{
+			"Room in the socket changed by +1.2 mm since 1 February 2026, beyond measurement.",
+		}, []string{"same time"}},
+		{"rubbing", assess.VolumeChange, nil, map[string]string{"with": "rub"}, nil, []string{"A rub mark, a blister or redness that stays was seen at this visit."}, nil},
+		{"comfort beside a volume", assess.VolumeChange, nil, map[string]string{"with": "comfort"}, nil, []string{"Comfort is down"}, []string{"down or pain up by two points or more over the same time"}},
+		{"fast, the same day", assess.VolumeFast, nil, nil, new(days(0)), []string{"Limb volume −7.1\u202f% on the same day"}, []string{"within"}},
+		{"fast, a day", assess.VolumeFast, nil, nil, new(days(1)), []string{"within a day"}, nil},
+		{"unresolved, the same day", assess.VolumeUnresolved, nil, nil, new(days(0)), []string{"Limb volume −7.1\u202f% on the same day: can't be told from measuring error"}, []string{"within"}},
+		{"diabetes", assess.SkinSign, nil, map[string]string{"reduced-feeling": ""}, nil, []string{"One step more urgent because of diabetes."}, []string{"feeling"}},
+		{"fall", assess.RecentFall, nil, nil, nil, []string{"A fall or injury lately", "Ask whether anything was hurt"}, []string{"on the skin", "at worst"}},
+		{"fall with skin and pain", assess.RecentFall, nil, map[string]string{"with": "skin,pain"}, nil, []string{
+			"A sign on the skin was seen at this visit.", "Pain at worst 4 of 10, was 1 on 12 March 2026.",
+		}, nil},
+	}
+	for _, tt := range tests {
+		t.Run(tt.name, func(t *testing.T) {
+			f := example(tt.rule)
+			f.Limit = tt.limit
+			for word, text := range tt.words {
+				f.Words[word] = text
+			}
+			for i := range f.Values {
+				if tt.days != nil && f.Values[i].Name == "days" {
+					f.Values[i] = *tt.days
+				}
+			}
+			said := testSayer(t).finding(f)
+			whole := said.Claim + " | " + said.Rest + " | " + said.Why
+			for _, want := range tt.want {
+				if !strings.Contains(whole, want) {
+					t.Errorf("%q lacks %q", whole, want)
+				}
+			}
+			for _, not := range tt.not {
+				if strings.Contains(whole, not) {
+					t.Errorf("%q says %q", whole, not)
+				}
 			}
 		})
 	}

@@ -1,6 +1,9 @@
 package server
 
 import (
+	"cmp"
+	"strings"
+
 	"fairlead/analytics/assess"
 	"fairlead/analytics/quantity"
 )
@@ -19,6 +22,25 @@ func saySkinSign(y sayer, f assess.Finding) (claim string, rest, why []string) {
 		rest = append(rest, y.text("finding.seen-before", "Sign", upperFirst(y.word("skin-sign", f.Words["sign"]))))
 	}
 	return claim, rest, nil
+}
+
+// sayFall puts a fall or injury into words, and what makes it one for today.
+func sayFall(y sayer, f assess.Finding) (claim string, rest, why []string) {
+	with := f.Words["with"]
+	if strings.Contains(with, "skin") {
+		rest = append(rest, y.text("finding.fall-skin"))
+	}
+	if strings.Contains(with, "pain") {
+		rest = append(rest, upperFirst(y.rating(f, "worst-pain"))+".")
+	}
+	return y.text("finding.claim.recent-fall"), rest, nil
+}
+
+// rating says one rating of a finding: now, then, and when that was.
+func (y sayer) rating(f assess.Finding, item string) string {
+	on := quantity.Date(cmp.Or(f.Words[item+"-since"], f.Words["since"]))
+	return y.text("finding.rating."+item,
+		"Then", int(figure(f, item+"-then")), "Now", int(figure(f, item+"-now")), "On", y.date(on))
 }
 
 // sayStation puts what was read or seen at a station into words.
@@ -72,6 +94,9 @@ func sayVolume(y sayer, f assess.Finding) (claim string, rest, why []string) {
 	days, fast := f.Value("days")
 	if fast && f.Rule == assess.VolumeUnresolved {
 		id += "-fast"
+	}
+	if fast && days.Value == 0 {
+		id += "-same-day"
 	}
 	claim = y.text(id, "Change", y.percentChange(change.Value), "Since", since, "Count", int(days.Value))
 	if change.Lo != nil && change.Hi != nil {
@@ -129,22 +154,33 @@ func sayRoomChange(y sayer, f assess.Finding) (claim string, rest, why []string)
 func sayComfort(y sayer, f assess.Finding) (claim string, rest, why []string) {
 	var items []string
 	for _, item := range []string{"comfort", "worst-comfort", "worst-pain"} {
-		then, ok := f.Value(item + "-then")
-		now, _ := f.Value(item + "-now")
-		if ok {
-			items = append(items, y.text("finding.rating."+item, "Then", int(then.Value), "Now", int(now.Value)))
+		if _, ok := f.Value(item + "-then"); ok {
+			items = append(items, y.rating(f, item))
 		}
 	}
 	claim = upperFirst(y.list(items))
-	switch f.Words["with"] {
-	case "volume":
-		change, _ := f.Value("change")
-		rest = append(rest, y.text("finding.comfort-volume", "Change", y.percentChange(change.Value)))
-	case "room":
-		room, _ := f.Value("room")
-		rest = append(rest, y.text("finding.comfort-room", "Room", y.change(room.Value)))
+	if f.Words["with"] != "" {
+		rest = append(rest, y.besideComfort(f))
 	}
 	return claim, rest, nil
+}
+
+// besideComfort says what changed with comfort: over the same time, or since
+// another day.
+func (y sayer) besideComfort(f assess.Finding) string {
+	since := f.Words["with-since"]
+	var id string
+	switch volume := f.Words["with"] == "volume"; {
+	case volume && since == "":
+		id = "finding.comfort-volume"
+	case volume:
+		id = "finding.comfort-volume-since"
+	case since == "":
+		id = "finding.comfort-room"
+	default:
+		id = "finding.comfort-room-since"
+	}
+	return y.text(id, "Change", y.percentChange(figure(f, "change")), "Room", y.change(figure(f, "room")), "Since", y.date(quantity.Date(since)))
 }
 
 // sayDisagreement lists the levels at which the passes disagree.

@@ -24,10 +24,10 @@ func Assess(h History) []Finding {
 }
 
 // Safety returns the findings about skin and safety of the newest visit, most
-// urgent first: function checks answered no, signs on the skin, and a cover
-// that touches skin. It does no arithmetic and looks at no measurement, so that
-// nothing missing or wrong in those can hold it up; Assess returns the same
-// findings before all others of their level.
+// urgent first: function checks answered no, signs on the skin, a cover that
+// touches skin, and a recent fall. It looks at no measurement, so that nothing
+// missing or wrong in one can hold it up; Assess returns the same findings
+// before all others of their level.
 func Safety(h History) []Finding {
 	newest, ok := h.Newest()
 	if !ok {
@@ -36,6 +36,7 @@ func Safety(h History) []Finding {
 	findings := functionFindings(newest)
 	findings = append(findings, skinFindings(h, newest)...)
 	findings = append(findings, skinContactFindings(h, newest)...)
+	findings = append(findings, fallFindings(h, newest)...)
 	return mostUrgentFirst(findings)
 }
 

@@ -1,6 +1,8 @@
 package assess
 
 import (
+	"slices"
+
 	"fairlead/analytics/volume"
 )
 
@@ -30,8 +32,8 @@ type worsening struct {
 }
 
 // worsened returns the ratings that have become worse by two points or more
-// since the first visit, from the reference on, that has them.
-func worsened(h History, reference, now Visit) []worsening {
+// since the first visit, from the base on, that has them.
+func worsened(h History, base, now Visit) []worsening {
 	var worse []worsening
 	for _, r := range ratings {
 		today := r.of(now)
@@ -40,7 +42,7 @@ func worsened(h History, reference, now Visit) []worsening {
 		}
 		for _, v := range h.earlier() {
 			then := r.of(v)
-			if v.At < reference.At || then == nil {
+			if v.At < base.At || then == nil {
 				continue
 			}
 			points := *then - *today
@@ -56,14 +58,22 @@ func worsened(h History, reference, now Visit) []worsening {
 	return worse
 }
 
-// symptomWith names what makes a change of volume more urgent: comfort or pain
-// worse by two points, or a socket said to be too loose by two.
-func symptomWith(h History, reference, now Visit) string {
-	if len(worsened(h, reference, now)) > 0 {
+// rubSigns are the signs on the skin that count as a report of rubbing.
+var rubSigns = []string{rubMark, "blister", "redness-stays"}
+
+// symptomWith names what makes a change of volume more urgent (V7): comfort or
+// pain worse by two points, a socket said to be too loose by two, or a sign of
+// rubbing on the limb at the same visit. A polish mark is the cover's and does
+// not count.
+func symptomWith(h History, base, now Visit) string {
+	if len(worsened(h, base, now)) > 0 {
 		return "comfort"
 	}
 	if now.Looseness != nil && *now.Looseness <= -worthPoints {
 		return "looseness"
+	}
+	if slices.ContainsFunc(now.Skin, func(s Skin) bool { return slices.Contains(rubSigns, s.Sign) }) {
+		return "rub"
 	}
 	return ""
 }
@@ -72,10 +82,12 @@ func symptomWith(h History, reference, now Visit) string {
 // alone, soon when the limb or the room in its socket changed beyond measuring
 // error as well.
 //
-// Words: those of a change of a limb, and "with": volume or room.
+// Words: those of a change of a limb, the name of each rating with "-since" (date
+// of its figure then), "with" (volume or room), and "with-since" (date that this
+// counts from, where it is not the visit of every rating then).
 func comfortFindings(h History, v Visit) []Finding {
-	reference, _ := h.Reference() // there is one where there is a visit
-	worse := worsened(h, reference, v)
+	base, _ := h.base() // without one there is no earlier visit to be worse than
+	worse := worsened(h, base, v)
 	if len(worse) == 0 {
 		return nil
 	}
@@ -84,19 +96,30 @@ func comfortFindings(h History, v Visit) []Finding {
 	f.LookFirst = []string{LookSocks, LookRecentEvents}
 	for _, w := range worse {
 		f.add(exact(w.name+"-then", float64(w.then), Points), exact(w.name+"-now", float64(w.now), Points))
+		f.say(w.name+"-since", string(w.since.On))
 	}
-	since := worse[0].since
-	f.AgainstVisitID = since.ID
-	f.limb(h, since, v)
+	f.AgainstVisitID = worse[0].since.ID
+	f.limb(h, worse[0].since, v)
 
-	if change, _, ok := h.VolumeChange(); ok && (change.Verdict == volume.Smaller || change.Verdict == volume.Larger) {
+	if change, ok := h.changeSince(base); ok && (change.Verdict == volume.Smaller || change.Verdict == volume.Larger) {
 		f.Level = Soon
 		f.say("with", "volume")
+		f.say("with-since", otherThan(worse, base))
 		f.add(estimated("change", change.ChangePercent, change.UPercent, change.LoPercent, change.HiPercent, Percent))
 	} else if room, none := h.Room(); none == "" && room.Beyond() {
 		f.Level = Soon
 		f.say("with", "room")
+		f.say("with-since", otherThan(worse, room.Since))
 		f.add(estimated("room", room.Mean.RoomMM, room.Mean.UMM, room.Mean.LoMM, room.Mean.HiMM, MM))
 	}
 	return []Finding{f}
+}
+
+// otherThan returns the date of a visit when not every rating is counted from
+// it, and nothing when all are.
+func otherThan(worse []worsening, visit Visit) string {
+	if slices.ContainsFunc(worse, func(w worsening) bool { return w.since.ID != visit.ID }) {
+		return string(visit.On)
+	}
+	return ""
 }

@@ -12,24 +12,36 @@ import (
 // nothing to compare: the newest visit has no readings or is the reference
 // itself, or the level of the limb has no volume.
 func (h History) VolumeChange() (change volume.Change, reference Visit, ok bool) {
-	newest, any := h.Newest()
 	reference, _ = h.Reference()
-	if !any || reference.ID == newest.ID || !h.Limb.Level.HasCone() || len(newest.Residual.Profile) == 0 {
-		return volume.Change{}, reference, false
+	change, ok = h.changeSince(reference)
+	return change, reference, ok
+}
+
+// changeSince is VolumeChange for any visit in place of the reference.
+func (h History) changeSince(since Visit) (change volume.Change, ok bool) {
+	newest, any := h.Newest()
+	if !any || since.ID == newest.ID || !h.Limb.Level.HasCone() || len(newest.Residual.Profile) == 0 {
+		return volume.Change{}, false
 	}
-	return h.compare(reference.Residual, newest.Residual), reference, true
+	return h.compare(since.Residual, newest.Residual), true
 }
 
 // SoundControl returns the change of the residual limb less that of the sound
 // limb between the same two visits as VolumeChange, and the sound limb's own
 // change; ok is false when either can't be compared.
 func (h History) SoundControl() (control volume.Control, sound volume.Change, ok bool) {
-	residual, reference, ok := h.VolumeChange()
+	reference, _ := h.Reference()
+	return h.soundSince(reference)
+}
+
+// soundSince is SoundControl for any visit in place of the reference.
+func (h History) soundSince(since Visit) (control volume.Control, sound volume.Change, ok bool) {
+	residual, ok := h.changeSince(since)
 	newest, _ := h.Newest()
-	if !ok || !measurable(reference.Sound.Profile) || !measurable(newest.Sound.Profile) {
+	if !ok || !measurable(since.Sound.Profile) || !measurable(newest.Sound.Profile) {
 		return volume.Control{}, volume.Change{}, false
 	}
-	sound = h.compare(reference.Sound, newest.Sound)
+	sound = h.compare(since.Sound, newest.Sound)
 	control, ok = volume.CompareToSound(residual, sound)
 	return control, sound, ok
 }

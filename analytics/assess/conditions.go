@@ -28,12 +28,13 @@ var DifferCodes = []string{DifferMinutesOff, DifferTimeOfDay, DifferFitter}
 
 // DelayMinutes returns how many minutes after doffing the limb is to be
 // measured so that its visits compare: the delay of its own reference visit, or
-// 10 min where there is none (row M2).
-func (h History) DelayMinutes() float64 {
+// 10 min where there is none, and own is false (row M2). It is not that of the
+// last visit, from which every visit would drift a little further.
+func (h History) DelayMinutes() (minutes float64, own bool) {
 	if reference, ok := h.Reference(); ok && reference.Residual.MinutesOff != nil {
-		return *reference.Residual.MinutesOff
+		return *reference.Residual.MinutesOff, true
 	}
-	return firstDelayMinutes
+	return firstDelayMinutes, false
 }
 
 // ConditionsDiffer lists the conditions of measurement in which two visits of a

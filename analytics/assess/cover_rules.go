@@ -80,17 +80,18 @@ func gapFindings(h History, v Visit, gap Gap) []Finding {
 		}
 		raise(RubEvidence, level, nil)
 	}
-	switch {
-	case gap.Touching:
-		if !atSkin { // skin: skinContactFindings
-			raise(CoverContact, Soon, nil)
-		}
-	case gap.AsBuilt && gap.DropBeyond:
+	if gap.Dropped() {
 		level := Watch
 		if gap.DropMM >= asBuiltSoonMM {
 			level = Soon
 		}
 		raise(AsBuiltDrop, level, asBuiltLimit(gap.Station))
+	}
+	switch {
+	case gap.Touching:
+		if !atSkin { // skin: skinContactFindings
+			raise(CoverContact, Soon, nil)
+		}
 	case gap.AsBuilt: // accepted: its limits are not used
 	case gap.State == clearance.BelowAct:
 		raise(ClearanceBelow, Soon, actLimit(gap.Station))
@@ -127,7 +128,7 @@ func (f *Finding) evidence(h History, v Visit, gap Gap) {
 	if gap.Readings > 0 {
 		f.add(measured("gap", gap.GapMM, gap.UMM, MM), exact("readings", float64(gap.Readings), Count))
 	}
-	if gap.AsBuilt {
+	if gap.Accepted {
 		f.add(measured("drop", gap.DropMM, gap.UDropMM, MM))
 	}
 	if first, on, ok := h.firstGap(gap, v); ok {

@@ -113,6 +113,51 @@ func TestDropFromAsBuilt(t *testing.T) {
 	}
 }
 
+// An acceptance at 2.4 mm does not switch off a limit that a named person set
+// later, nor any limit to skin.
+func TestLimitsThatAnAcceptanceLeavesOn(t *testing.T) {
+	own := func(mm float64, by string, on quantity.Date) func(*Station) {
+		return func(s *Station) { s.WarnMM, s.ActMM, s.LimitBy, s.LimitOn = number(mm), number(mm-1), by, on }
+	}
+	wide := func(s *Station) { s.AsBuiltMM = number(9) }
+	tests := []struct {
+		name      string
+		neighbour quantity.Neighbour
+		set       []func(*Station)
+		gapMM     float64
+		want      map[Rule]Level
+	}{
+		{"set later", quantity.SocketWall, []func(*Station){own(4, "R. A.", "2026-06-01")}, 2.4, map[Rule]Level{ClearanceBelow: Soon}},
+		{"set later, near", quantity.SocketWall, []func(*Station){own(3, "R. A.", "2026-06-01")}, 2.4, map[Rule]Level{ClearanceUnsure: Watch}},
+		{"set the same day", quantity.SocketWall, []func(*Station){own(4, "R. A.", "2026-03-12")}, 2.4, nil},
+		{"set before", quantity.SocketWall, []func(*Station){own(4, "R. A.", "2026-01-01")}, 2.4, nil},
+		{"set later by nobody named", quantity.SocketWall, []func(*Station){own(4, "", "2026-06-01")}, 2.4, nil},
+		{"dropped and below a limit set later: one claim", quantity.SocketWall, []func(*Station){own(4, "R. A.", "2026-06-01")}, 1.1, map[Rule]Level{ClearanceBelow: Soon}},
+		{"dropped and near a limit set later", quantity.SocketWall, []func(*Station){own(1.5, "R. A.", "2026-06-01")}, 1.1, map[Rule]Level{AsBuiltDrop: Soon, ClearanceUnsure: Watch}},
+		{"skin", quantity.SkinSurface, nil, 2.4, map[Rule]Level{ClearanceBelow: Soon}},
+		{"skin, near", quantity.SkinSurface, []func(*Station){wide}, 9.5, map[Rule]Level{ClearanceUnsure: Watch}},
+		{"skin, dropped above its limit", quantity.SkinSurface, []func(*Station){func(s *Station) { s.AsBuiltMM = number(14) }}, 11.5, map[Rule]Level{AsBuiltDrop: Soon}},
+	}
+	for _, tt := range tests {
+		t.Run(tt.name, func(t *testing.T) {
+			s := station("s", tt.neighbour)
+			s.AsBuiltMM, s.AsBuiltBy, s.AsBuiltOn = number(2.4), "K.", "2026-03-12"
+			for _, set := range tt.set {
+				set(&s)
+			}
+			h := legs(visit("2026-11-25", 0, gap("s", tt.gapMM)))
+			h.Stations = []Station{s}
+			got := map[Rule]Level{}
+			for _, f := range Assess(h) {
+				got[f.Rule] = f.Level
+			}
+			if len(got)+len(tt.want) > 0 && !reflect.DeepEqual(got, tt.want) {
+				t.Errorf("got %v, want %v", got, tt.want)
+			}
+		})
+	}
+}
+
 // The first gap stands beside the newest only for the same station and shoe,
 // and only since the cover was last worked on.
 func TestFirstGapIsEvidence(t *testing.T) {

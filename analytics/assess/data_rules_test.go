@@ -125,12 +125,12 @@ func TestConditionsDiffer(t *testing.T) {
 // Row M2: this limb's own delay, 10 min at a first visit.
 func TestDelayMinutes(t *testing.T) {
 	h := legs(visit("2026-03-12", 0), visit("2026-11-25", 0))
-	if got := h.DelayMinutes(); got != 10 {
-		t.Errorf("delay of a limb without one = %v min, want 10", got)
+	if got, own := h.DelayMinutes(); got != 10 || own {
+		t.Errorf("delay of a limb without one = %v min, its own: %v; want 10, not its own", got, own)
 	}
-	h.Visits[0].Residual.MinutesOff = number(22)
-	if got := h.DelayMinutes(); got != 22 {
-		t.Errorf("delay = %v min, want that of the reference, 22", got)
+	h.Visits[0].Residual.MinutesOff, h.Visits[1].Residual.MinutesOff = number(22), number(31)
+	if got, own := h.DelayMinutes(); got != 22 || !own {
+		t.Errorf("delay = %v min, its own: %v; want that of the reference, 22", got, own)
 	}
 }
 

@@ -2,7 +2,6 @@ package assess
 
 import (
 	"math"
-	"slices"
 
 	"fairlead/analytics/quantity"
 )
@@ -15,6 +14,7 @@ const (
 	FunctionNo       Rule = "function-no"       // a function check answered no
 	SkinSign         Rule = "skin-sign"         // something seen on the skin
 	ContactSkin      Rule = "contact-skin"      // the cover touches skin
+	RecentFall       Rule = "recent-fall"       // a fall or injury lately
 	VolumeFast       Rule = "volume-fast"       // a change within 14 days
 	VolumeChange     Rule = "volume-change"     // a change against the reference visit
 	VolumeUnresolved Rule = "volume-unresolved" // large, but inside measuring error
@@ -36,14 +36,24 @@ const (
 // Rules lists the rules in the order in which findings of the same urgency are
 // listed.
 var Rules = []Rule{
-	FunctionNo, SkinSign, ContactSkin, VolumeFast, VolumeChange, VolumeUnresolved, SocksThick, SocksPly, SockLayers,
-	RoomChanged, ComfortDrop, CoverContact, ClearanceBelow, AsBuiltDrop, Attachment, RubEvidence, ClearanceUnsure,
+	FunctionNo, SkinSign, ContactSkin, RecentFall, VolumeFast, VolumeChange, VolumeUnresolved, SocksThick, SocksPly,
+	SockLayers, RoomChanged, ComfortDrop, CoverContact, ClearanceBelow, AsBuiltDrop, Attachment, RubEvidence, ClearanceUnsure,
 	ReadingsDisagree, NotComparable,
 }
 
-// ruleVersion is the version of every rule of this first set. A rule whose
-// outcome changes for the same history gets a number of its own.
-const ruleVersion = 1
+// versions are those of the rules whose outcome for the same history has
+// changed since they were first written; all others are of version 1.
+//
+// Version 2: a visit that is the reference itself is judged by the one before
+// it; a sign of rubbing counts as a symptom; diabetes steps signs on the skin
+// up; an acceptance leaves limits on that were set later, and those to skin.
+var versions = map[Rule]int{
+	VolumeFast: 2, VolumeChange: 2, VolumeUnresolved: 2, ComfortDrop: 2, SockLayers: 2, SkinSign: 2,
+	ClearanceBelow: 2, ClearanceUnsure: 2, AsBuiltDrop: 2,
+}
+
+// version returns the version of the rule.
+func (r Rule) version() int { return max(1, versions[r]) }
 
 // About is what a finding is about. It decides who may close it.
 type About string
@@ -77,9 +87,6 @@ const (
 
 // Levels lists the levels, most urgent first.
 var Levels = []Level{Now, Soon, Watch}
-
-// MoreUrgent tells whether l is more urgent than m.
-func (l Level) MoreUrgent(m Level) bool { return slices.Index(Levels, l) < slices.Index(Levels, m) }
 
 // raised returns the next more urgent level.
 func (l Level) raised() Level {
@@ -170,7 +177,7 @@ func (f Finding) Value(name string) (Value, bool) {
 // it is about.
 func newFinding(v Visit, rule Rule, about About, level Level, place string) Finding {
 	return Finding{
-		Rule: rule, RuleVersion: ruleVersion, About: about, Level: level, Place: place,
+		Rule: rule, RuleVersion: rule.version(), About: about, Level: level, Place: place,
 		ClosedBy: about.ClosedBy(), VisitID: v.ID,
 	}
 }

@@ -21,11 +21,19 @@ type Gap struct {
 	// State is the gap against the station's limits; empty when it has no
 	// figure and does not touch.
 	State clearance.State
-	// AsBuilt tells that the station is judged by the drop from the gap that
-	// was accepted at delivery in this shoe, and not by its limits.
-	AsBuilt         bool
-	DropMM, UDropMM float64
-	DropBeyond      bool
+	// Accepted tells that a gap was accepted at delivery in this shoe, so that
+	// the drop from it is known; AsBuilt, that the station is judged by that drop
+	// alone, and not by its limits.
+	Accepted, AsBuilt bool
+	DropMM, UDropMM   float64
+	DropBeyond        bool
+}
+
+// Dropped tells whether the drop from the accepted gap is what there is to say:
+// it is beyond error, and neither a touch nor a gap below a limit that holds
+// says more.
+func (g Gap) Dropped() bool {
+	return g.DropBeyond && !g.Touching && (g.AsBuilt || clearance.BelowWarn.Worse(g.State))
 }
 
 // Gaps returns what the visit says about the stations of the cover, in the
@@ -96,16 +104,25 @@ func touches(cs []Clearance) bool {
 
 // againstAsBuilt adds the drop from the gap accepted at delivery. Acceptance
 // holds for the shoe in which the station was read that day; in another shoe
-// the limits hold. The accepted gap counts as one feeler reading.
+// the limits hold. They hold as well, beside the drop, where the acceptance does
+// not switch them off. The accepted gap counts as one feeler reading.
 func (h History) againstAsBuilt(gap Gap) Gap {
 	s := gap.Station
 	if s.AsBuiltMM == nil || !finite(*s.AsBuiltMM) || gap.Readings == 0 || !h.acceptedIn(s, gap.Shoe) {
 		return gap
 	}
-	gap.AsBuilt = true
+	gap.Accepted, gap.AsBuilt = true, !s.limitsStay()
 	gap.DropMM, gap.UDropMM, gap.DropBeyond = clearance.DropFromAsBuilt(
 		*s.AsBuiltMM, clearance.GapSigmaMM(quantity.Feeler), gap.GapMM, gap.UMM)
 	return gap
+}
+
+// limitsStay tells whether the limits of an accepted station hold all the same:
+// those to skin, which are never waived, and those that a named person set
+// after the acceptance.
+func (s Station) limitsStay() bool {
+	set := s.WarnMM != nil || s.ActMM != nil
+	return s.Neighbour == quantity.SkinSurface || set && s.LimitBy != "" && s.LimitOn > s.AsBuiltOn
 }
 
 // acceptedIn tells whether the station was accepted in this shoe, or in one

@@ -25,6 +25,10 @@ type History struct {
 	// as the delivery of the cover. Empty, or not among the visits: the first
 	// visit that has a volume.
 	ReferenceID string
+	// EarlierReferenceID is the reference before that one. It judges the visit
+	// that is the reference itself, such as the delivery of a second cover. Empty,
+	// or not among the visits before: the first of them that has a volume.
+	EarlierReferenceID string
 	// VolumeLimits are the limits of a change of volume; what is 0 stands at
 	// its value in StartingVolumeLimits.
 	VolumeLimits VolumeLimits
@@ -43,7 +47,7 @@ type Limb struct {
 	NoSocket         bool // bone-anchored
 	SocketAcceptedOn quantity.Date
 	StillGrowing     bool
-	ReducedFeeling   bool // steps every skin sign up one level
+	ReducedFeeling   bool // steps every skin sign up one level, as diabetes does
 }
 
 // Visit is one check-in of the limb.
@@ -65,7 +69,8 @@ type Visit struct {
 	Comfort      *int // average of the last 7 days, 0–10
 	WorstComfort *int
 	WorstPain    *int
-	Looseness    *int // −5 too loose … 0 … +5 too tight
+	Looseness    *int     // −5 too loose … 0 … +5 too tight
+	Fluid        []string // conditions that were ticked, in the codes of the record
 	Clearances   []Clearance
 	Functions    []Function
 	Skin         []Skin
@@ -187,6 +192,18 @@ func (h History) Reference() (Visit, bool) {
 		return visits[0], true
 	}
 	return Visit{}, false
+}
+
+// base returns the visit that the newest is judged against: the reference, or,
+// where the newest is the reference itself, the one before it. ok is false when
+// there is none.
+func (h History) base() (Visit, bool) {
+	reference, ok := h.Reference()
+	if newest, _ := h.Newest(); !ok || reference.ID != newest.ID {
+		return reference, ok
+	}
+	h.Visits, h.ReferenceID = h.earlier(), h.EarlierReferenceID
+	return h.Reference()
 }
 
 // hasVolume tells whether the residual limb was measured at two levels or more.

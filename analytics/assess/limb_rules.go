@@ -19,21 +19,20 @@ const (
 // recovery takes 12–18 months; Sanders and Fatone 2011).
 const recoveryMonths = 18
 
-// volumeFindings compares the newest volume with the reference and with the
-// visits of the last 14 days. Skin and cover are not mentioned.
+// volumeFindings compares the newest volume with the reference, or where it is
+// the reference itself with the one before, and with the visits of the last 14
+// days. The cover is not mentioned.
 //
 // Words: "verdict" and "why" (codes of package volume), "conditions" (what
 // differs, with commas), "events" (kinds in between, with commas), "since" (date
 // of the other visit), "still-growing", "early-limb", "with" (what a review is
-// asked for besides the size: comfort, looseness).
+// asked for besides the size: comfort, looseness, rub).
 func volumeFindings(h History, v Visit) []Finding {
-	change, reference, ok := h.VolumeChange()
-	if !ok {
-		return nil
-	}
 	var findings []Finding
+	reference, _ := h.base()
+	change, ok := h.changeSince(reference)
 	switch {
-	case !change.Comparable: // dataFindings
+	case !ok || !change.Comparable: // dataFindings
 	case change.Verdict == volume.CannotTell:
 		f := newFinding(v, VolumeUnresolved, AboutLimb, Watch, "")
 		_, f.Limit = h.sizeLimits(change.ChangePercent)
@@ -65,7 +64,7 @@ func volumeChange(h History, v Visit, change volume.Change, reference Visit) (Fi
 		f.LookFirst = append([]string{LookSafetyQuestions, LookMeasureAgain}, f.LookFirst...)
 	}
 	f.volume(h, change, reference, v)
-	if control, sound, ok := h.SoundControl(); ok {
+	if control, sound, ok := h.soundSince(reference); ok {
 		f.add(
 			estimated("sound-change", sound.ChangePercent, sound.UPercent, sound.LoPercent, sound.HiPercent, Percent),
 			estimated("beside-sound", control.DifferencePercent, control.UPercent, control.LoPercent, control.HiPercent, Percent),
@@ -119,6 +118,9 @@ func (l VolumeLimits) limitUsed(set, starting float64) *LimitUsed {
 // before, in either direction: act today and ask the safety questions. A large
 // one inside measuring error asks for another measurement.
 func fastChange(h History, v Visit) (Finding, bool) {
+	if !h.Limb.Level.HasCone() {
+		return Finding{}, false
+	}
 	var worst volume.Change
 	var since Visit
 	for _, earlier := range h.earlier() {

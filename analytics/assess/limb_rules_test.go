@@ -31,6 +31,11 @@ func TestVolumeAgainstReference(t *testing.T) {
 		{"V7 loss of 6 % with comfort down by 2", -6, []func(*Visit){comfort(8)}, []func(*Visit){comfort(6)}, VolumeChange, Soon, start(5)},
 		{"V7 loss of 6 % with comfort down by 1", -6, []func(*Visit){comfort(8)}, []func(*Visit){comfort(7)}, VolumeChange, Watch, start(5)},
 		{"V7 loss of 6 % and said to be loose", -6, nil, []func(*Visit){loose}, VolumeChange, Soon, start(5)},
+		{"V7 loss of 6 % with a rub mark on the limb", -6, nil, []func(*Visit){skin("shin", "rub-mark")}, VolumeChange, Soon, start(5)},
+		{"V7 loss of 6 % with a blister", -6, nil, []func(*Visit){skin("shin", "blister")}, VolumeChange, Soon, start(5)},
+		{"V7 loss of 6 % with redness that stays", -6, nil, []func(*Visit){skin("shin", "redness-stays")}, VolumeChange, Soon, start(5)},
+		{"V7 loss of 6 % with redness that fades", -6, nil, []func(*Visit){skin("shin", "redness-fades")}, VolumeChange, Watch, start(5)},
+		{"V7 loss of 6 % with a rub mark at the visit before", -6, []func(*Visit){skin("shin", "rub-mark")}, nil, VolumeChange, Watch, start(5)},
 		{"V8 gain of 6 %: within the week", 6, nil, nil, VolumeChange, Soon, start(5)},
 		{"V8 gain of 11 %: today", 11, nil, nil, VolumeChange, Now, start(10)},
 		{"large but unresolved loss, two fitters", -8, nil, []func(*Visit){by("L")}, VolumeUnresolved, Watch, start(5)},
@@ -97,6 +102,7 @@ func TestFastChange(t *testing.T) {
 		level   Level
 	}{
 		{"13 days, larger", visit("2026-11-12", 0), visit("2026-11-25", 6), VolumeFast, Now},
+		{"0 days, larger", visit("2026-11-25", 0, func(v *Visit) { v.ID, v.At = "in the morning", v.At-3*3600 }), visit("2026-11-25", 6), VolumeFast, Now},
 		{"13 days, smaller", visit("2026-11-12", 0), visit("2026-11-25", -6), VolumeFast, Now},
 		{"14 days", visit("2026-11-11", 0), visit("2026-11-25", 6), "", ""},
 		{"below 5 %", visit("2026-11-12", 0), visit("2026-11-25", 4.8), "", ""},
@@ -118,10 +124,54 @@ func TestFastChange(t *testing.T) {
 			}
 			f := only(t, findings, tt.rule)
 			days, _ := f.Value("days")
-			if f.Level != tt.level || f.ClosedBy != Prosthetist || f.AgainstVisitID != tt.earlier.ID || days.Value != 13 {
-				t.Errorf("got %+v, want %s against %s over 13 days", f, tt.level, tt.earlier.ID)
+			apart, _ := tt.now.On.DaysSince(tt.earlier.On)
+			if f.Level != tt.level || f.ClosedBy != Prosthetist || f.AgainstVisitID != tt.earlier.ID || days.Value != float64(apart) {
+				t.Errorf("got %+v, want %s against %s over %d days", f, tt.level, tt.earlier.ID, apart)
 			}
 		})
+	}
+}
+
+// The delivery of a second cover is the reference from then on, and is judged
+// all the same: against the reference before it, or the first visit that has a
+// volume.
+func TestDeliveryOfASecondCoverIsJudged(t *testing.T) {
+	h := legs(
+		visit("2025-11-12", 10, comfort(8)), visit("2026-03-12", 0, comfort(8)), visit("2026-11-16", 0, comfort(8)),
+		visit("2026-11-25", 14, comfort(3)))
+	h.ReferenceID = "visit 2026-11-25"
+	tests := []struct {
+		name, earlier, against string
+		change                 Level
+	}{
+		{"the reference before it", "visit 2026-03-12", "visit 2026-03-12", Now},
+		{"none before it: the first that has a volume", "", "visit 2025-11-12", ""},
+		{"one that is gone", "visit 1999", "visit 2025-11-12", ""},
+	}
+	for _, tt := range tests {
+		t.Run(tt.name, func(t *testing.T) {
+			h.EarlierReferenceID = tt.earlier
+			findings := Assess(h)
+			if f := only(t, findings, VolumeFast); f.Level != Now || f.AgainstVisitID != "visit 2026-11-16" {
+				t.Errorf("got %+v, want now against the visit 9 days before", f)
+			}
+			if level := levelOf(findings, VolumeChange); level != tt.change {
+				t.Errorf("volume-change is %q, want %q", level, tt.change)
+			}
+			f := only(t, findings, ComfortDrop)
+			if f.AgainstVisitID != tt.against || tt.change != "" && f.Level != Soon {
+				t.Errorf("got %+v, want comfort down against %s", f, tt.against)
+			}
+		})
+	}
+}
+
+// A first taped visit has no volume to be compared with; comfort was asked
+// before it.
+func TestComfortBeforeTheFirstTape(t *testing.T) {
+	h := legs(visit("2026-03-12", 0, unmeasured, comfort(8)), visit("2026-11-25", 0, comfort(5)))
+	if f := only(t, Assess(h), ComfortDrop); f.Level != Watch || f.AgainstVisitID != "visit 2026-03-12" {
+		t.Errorf("got %+v, want watch against the first visit", f)
 	}
 }
 
@@ -257,17 +307,21 @@ func TestComfort(t *testing.T) {
 		visits []Visit
 		want   Level
 		with   string
+		since  string // of what stands beside it, when not the same
 	}{
-		{"down by 1", []Visit{visit("2026-03-12", 0, comfort(8)), visit("2026-11-25", 0, comfort(7))}, "", ""},
-		{"down by 2 alone", []Visit{visit("2026-03-12", 0, comfort(8)), visit("2026-11-25", 0, comfort(6))}, Watch, ""},
-		{"up", []Visit{visit("2026-03-12", 0, comfort(6)), visit("2026-11-25", 0, comfort(9))}, "", ""},
-		{"worst comfort down", []Visit{visit("2026-03-12", 0, worst(5)), visit("2026-11-25", 0, worst(2))}, Watch, ""},
-		{"pain up", []Visit{visit("2026-03-12", 0, pain(1)), visit("2026-11-25", 0, pain(3))}, Watch, ""},
-		{"pain down", []Visit{visit("2026-03-12", 0, pain(3)), visit("2026-11-25", 0, pain(1))}, "", ""},
-		{"asked first at the second visit", []Visit{visit("2026-03-12", 0), visit("2026-06-01", 0, comfort(8)), visit("2026-11-25", 0, comfort(6))}, Watch, ""},
-		{"not asked now", []Visit{visit("2026-03-12", 0, comfort(8)), visit("2026-11-25", 0)}, "", ""},
-		{"with a change of volume", []Visit{visit("2026-03-12", 0, comfort(8)), visit("2026-11-25", -4.6, comfort(6))}, Soon, "volume"},
-		{"with less room, by socks", room(0), Soon, "room"},
+		{"down by 1", []Visit{visit("2026-03-12", 0, comfort(8)), visit("2026-11-25", 0, comfort(7))}, "", "", ""},
+		{"down by 2 alone", []Visit{visit("2026-03-12", 0, comfort(8)), visit("2026-11-25", 0, comfort(6))}, Watch, "", ""},
+		{"up", []Visit{visit("2026-03-12", 0, comfort(6)), visit("2026-11-25", 0, comfort(9))}, "", "", ""},
+		{"worst comfort down", []Visit{visit("2026-03-12", 0, worst(5)), visit("2026-11-25", 0, worst(2))}, Watch, "", ""},
+		{"pain up", []Visit{visit("2026-03-12", 0, pain(1)), visit("2026-11-25", 0, pain(3))}, Watch, "", ""},
+		{"pain down", []Visit{visit("2026-03-12", 0, pain(3)), visit("2026-11-25", 0, pain(1))}, "", "", ""},
+		{"asked first at the second visit", []Visit{visit("2026-03-12", 0), visit("2026-06-01", 0, comfort(8)), visit("2026-11-25", 0, comfort(6))}, Watch, "", ""},
+		{"not asked now", []Visit{visit("2026-03-12", 0, comfort(8)), visit("2026-11-25", 0)}, "", "", ""},
+		{"with a change of volume", []Visit{visit("2026-03-12", 0, comfort(8)), visit("2026-11-25", -4.6, comfort(6))}, Soon, "volume", ""},
+		{"asked first at the second visit, with a change of volume since the first", []Visit{
+			visit("2026-03-12", 0), visit("2026-06-01", -4.6, comfort(8)), visit("2026-11-25", -4.6, comfort(6)),
+		}, Soon, "volume", "2026-03-12"},
+		{"with less room, by socks", room(0), Soon, "room", ""},
 	}
 	for _, tt := range tests {
 		t.Run(tt.name, func(t *testing.T) {
@@ -279,9 +333,22 @@ func TestComfort(t *testing.T) {
 				return
 			}
 			f := only(t, findings, ComfortDrop)
+			if f.Words["with-since"] != tt.since {
+				t.Errorf("what stands beside it counts from %q, want %q", f.Words["with-since"], tt.since)
+			}
 			if f.Level != tt.want || f.Words["with"] != tt.with || f.ClosedBy != Prosthetist || len(f.Values) < 2 {
 				t.Errorf("got %+v, want %s with %q and its figures", f, tt.want, tt.with)
 			}
 		})
+	}
+}
+
+// Each rating carries the date that it was asked on then.
+func TestRatingsCarryTheirDates(t *testing.T) {
+	pain := func(n int) func(*Visit) { return func(v *Visit) { v.WorstPain = &n } }
+	h := legs(visit("2026-03-12", 0, comfort(8)), visit("2026-06-01", 0, pain(1)), visit("2026-11-25", 0, comfort(6), pain(4)))
+	f := only(t, Assess(h), ComfortDrop)
+	if f.Words["comfort-since"] != "2026-03-12" || f.Words["worst-pain-since"] != "2026-06-01" {
+		t.Errorf("got %v, want comfort since 2026-03-12 and pain since 2026-06-01", f.Words)
 	}
 }

@@ -4,6 +4,7 @@ package assess
 const (
 	LookCoverOff        = "cover-off"         // cover off until the prosthetist has looked
 	LookCallToday       = "call-today"        // a clinician the same day; leave it off if that is safe
+	LookInjury          = "ask-injury"        // was anything hurt in the fall
 	LookWherePressed    = "where-pressed"     // what lies against this place
 	LookAttachment      = "attachment"        // the mount of the cover
 	LookShell           = "shell-shape"       // has the shell changed its shape
@@ -19,6 +20,6 @@ const (
 
 // LookFirstCodes lists every code that LookFirst can hold.
 var LookFirstCodes = []string{
-	LookCoverOff, LookCallToday, LookWherePressed, LookAttachment, LookShell, LookTrimLine, LookRecentEvents, LookFeeler,
+	LookCoverOff, LookCallToday, LookInjury, LookWherePressed, LookAttachment, LookShell, LookTrimLine, LookRecentEvents, LookFeeler,
 	LookMeasureAgain, LookSafetyQuestions, LookConditions, LookSocks, LookSeries,
 }

@@ -53,8 +53,9 @@ var skinLevels = map[string]Level{
 // skinFindings raises the signs seen on the skin, one finding per place with
 // the most urgent of its signs. Words: "place", "sign" (the most urgent),
 // "signs" (all, with commas), "seen-before" when that sign was there at an
-// earlier visit, "reduced-feeling" when the level was stepped up for it, because
-// with reduced feeling sores are missed.
+// earlier visit, and "reduced-feeling" or "diabetes" when the level is one step
+// more urgent than that of the sign for this reason: with either, sores are
+// missed. It is one step for both, and none above now.
 func skinFindings(h History, v Visit) []Finding {
 	signsAt := map[string][]string{}
 	textOf := map[string]string{}
@@ -76,9 +77,9 @@ func skinFindings(h History, v Visit) []Finding {
 		signs = slices.Compact(signs)
 		level := h.signLevel(signs[0], place)
 		finding := newFinding(v, SkinSign, AboutSkin, level, place)
-		if h.Limb.ReducedFeeling {
+		if reason := h.stepsUp(); reason != "" && level.raised() != level {
 			finding.Level = level.raised()
-			finding.say("reduced-feeling", "yes")
+			finding.say(reason, "yes")
 		}
 		finding.LookFirst = []string{LookWherePressed}
 		if finding.Level == Now {
@@ -95,7 +96,19 @@ func skinFindings(h History, v Visit) []Finding {
 	return findings
 }
 
-// signLevel returns the urgency of a sign at a place, before reduced feeling.
+// stepsUp returns why signs on the skin are one step more urgent on this limb,
+// or nothing. Diabetes that was told at any visit so far lasts.
+func (h History) stepsUp() string {
+	switch {
+	case h.Limb.ReducedFeeling:
+		return "reduced-feeling"
+	case slices.ContainsFunc(h.Visits, func(v Visit) bool { return slices.Contains(v.Fluid, "diabetes") }):
+		return "diabetes"
+	}
+	return ""
+}
+
+// signLevel returns the urgency of a sign at a place, before any step up.
 // A sign that is not on the list counts as "other".
 func (h History) signLevel(sign, place string) Level {
 	level, known := skinLevels[sign]

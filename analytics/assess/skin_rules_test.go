@@ -2,6 +2,7 @@ package assess
 
 import (
 	"math"
+	"strings"
 	"testing"
 
 	"fairlead/analytics/girth"
@@ -38,9 +39,71 @@ func TestSkinSigns(t *testing.T) {
 			if f.Level != tt.want || f.About != AboutSkin || f.ClosedBy != Prosthetist || f.Words["sign"] != tt.sign {
 				t.Errorf("got %+v, want level %s, for the prosthetist", f, tt.want)
 			}
+			said := map[bool]string{true: "yes"}[tt.want != tt.reduced] // only where it made a difference
 			h.Limb.ReducedFeeling = true
-			if f := only(t, Assess(h), SkinSign); f.Level != tt.reduced || f.Words["reduced-feeling"] != "yes" {
-				t.Errorf("with reduced feeling %s, want %s and the reason", f.Level, tt.reduced)
+			if f := only(t, Assess(h), SkinSign); f.Level != tt.reduced || f.Words["reduced-feeling"] != said {
+				t.Errorf("with reduced feeling %s for %q, want %s for %q", f.Level, f.Words["reduced-feeling"], tt.reduced, said)
+			}
+			h.Limb.ReducedFeeling, h.Visits[0].Fluid = false, []string{"dialysis", "diabetes"}
+			if f := only(t, Assess(h), SkinSign); f.Level != tt.reduced || f.Words["diabetes"] != said {
+				t.Errorf("with diabetes %s for %q, want %s for %q", f.Level, f.Words["diabetes"], tt.reduced, said)
+			}
+		})
+	}
+}
+
+// Diabetes is not over because nobody ticked it again, and reduced feeling
+// beside it is one step, not two.
+func TestDiabetesLasts(t *testing.T) {
+	diabetes := func(v *Visit) { v.Fluid = []string{"diabetes"} }
+	h := legs(visit("2026-03-12", 0, diabetes), visit("2026-11-25", 0, skin("shin", "redness-fades")))
+	if f := only(t, Assess(h), SkinSign); f.Level != Soon || f.Words["diabetes"] != "yes" {
+		t.Errorf("got %+v, want soon because of the diabetes told before", f)
+	}
+	h.Limb.ReducedFeeling = true
+	if f := only(t, Assess(h), SkinSign); f.Level != Soon || f.Words["reduced-feeling"] != "yes" || f.Words["diabetes"] != "" {
+		t.Errorf("got %+v, want one step for one reason", f)
+	}
+}
+
+// Section 6.2: a fall with injury is for the same day.
+func TestRecentFall(t *testing.T) {
+	fell := func(v *Visit) { v.Fluid = []string{"recent-fall"} }
+	pain := func(n int) func(*Visit) { return func(v *Visit) { v.WorstPain = &n } }
+	tests := []struct {
+		name         string
+		before, last []func(*Visit)
+		now          []func(*Visit)
+		want         Level
+		with         string
+	}{
+		{"none", nil, nil, nil, "", ""},
+		{"at the visit before", nil, []func(*Visit){fell}, nil, "", ""},
+		{"alone", nil, nil, []func(*Visit){fell}, Soon, ""},
+		{"with a sign on the skin", nil, nil, []func(*Visit){fell, skin("shin", "redness-fades")}, Now, "skin"},
+		{"pain up by 2", nil, []func(*Visit){pain(1)}, []func(*Visit){fell, pain(3)}, Now, "pain"},
+		{"pain up by 1", nil, []func(*Visit){pain(2)}, []func(*Visit){fell, pain(3)}, Soon, ""},
+		{"pain as at the visit before", []func(*Visit){pain(0)}, []func(*Visit){pain(3)}, []func(*Visit){fell, pain(3)}, Soon, ""},
+		{"pain not asked at the visit before", []func(*Visit){pain(0)}, nil, []func(*Visit){fell, pain(3)}, Now, "pain"},
+		{"pain not asked before", nil, nil, []func(*Visit){fell, pain(9)}, Soon, ""},
+		{"skin and pain", nil, []func(*Visit){pain(1)}, []func(*Visit){fell, pain(3), skin("shin", "blister")}, Now, "skin,pain"},
+	}
+	for _, tt := range tests {
+		t.Run(tt.name, func(t *testing.T) {
+			h := legs(visit("2026-03-12", 0, tt.before...), visit("2026-06-01", 0, tt.last...), visit("2026-11-25", 0, tt.now...))
+			findings := Safety(h)
+			if tt.want == "" {
+				if level := levelOf(findings, RecentFall); level != "" {
+					t.Errorf("got %s, want no finding", level)
+				}
+				return
+			}
+			f := only(t, findings, RecentFall)
+			if f.Level != tt.want || f.About != AboutSkin || f.ClosedBy != Prosthetist || f.Words["with"] != tt.with {
+				t.Errorf("got %+v, want %s with %q, for the prosthetist", f, tt.want, tt.with)
+			}
+			if _, ok := f.Value("worst-pain-now"); ok != strings.Contains(tt.with, "pain") {
+				t.Errorf("figures %+v, want those of pain only where it is up", f.Values)
 			}
 		})
 	}

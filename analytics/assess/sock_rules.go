@@ -90,7 +90,7 @@ func (f *Finding) stack(when string, socks []clearance.Sock) {
 // socksBefore returns the visit that the socks are compared with, and the last
 // one before the newest; both asked about them. The first is the first from the
 // day the socket was accepted or the last event that started the series anew,
-// or from the reference visit when there is neither.
+// or from the visit that the newest is judged against when there is neither.
 func (h History) socksBefore() (base, before Visit, ok bool) {
 	newest, _ := h.Newest()
 	from := h.Limb.SocketAcceptedOn
@@ -99,8 +99,8 @@ func (h History) socksBefore() (base, before Visit, ok bool) {
 			from = max(from, e.On)
 		}
 	}
-	if reference, ok := h.Reference(); from == "" && ok {
-		from = reference.On
+	if base, ok := h.base(); from == "" && ok {
+		from = base.On
 	}
 	asked := slices.DeleteFunc(h.earlier(), func(v Visit) bool { return !v.SocksAsked || v.On < from })
 	if len(asked) == 0 {
