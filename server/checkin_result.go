@@ -100,7 +100,7 @@ func (s *server) sayResult(c *gin.Context, r followup.Result) limbResult {
 	said := limbResult{Limb: s.limbName(c, r.Limb)}
 	if r.Volume != nil {
 		said.Volume = form.FormatDecimal(r.Volume.VolumeML, 0, y.comma) + narrow + "mL"
-		said.VolumeU = "± " + form.FormatDecimal(volume.Normal975*r.Volume.UML, 0, y.comma) + narrow + "mL"
+		said.VolumeU = y.plusMinus(r.Volume.UML, 0)
 	} else {
 		said.NoVolume = s.noVolume(c, r.Limb)
 	}

@@ -33,10 +33,10 @@ func (m sheetMaker) coverAnswer() answerView {
 	case now.State == clearance.Touching:
 		a.Figure, a.Sentence = m.text("follow.contact"), place
 	case now.AsBuilt:
-		a.Figure, a.Interval = m.gap(now.GapMM), "± "+m.decimal(now.UMM, 1)
+		a.Figure, a.Interval = m.gap(now.GapMM), m.plusMinus(now.UMM, 1)
 		a.Sentence = place + " " + m.text("follow.answer.accepted", "Gap", m.limitMM(*station.AsBuiltMM))
 	default:
-		a.Figure, a.Interval = m.gap(now.GapMM), "± "+m.decimal(now.UMM, 1)
+		a.Figure, a.Interval = m.gap(now.GapMM), m.plusMinus(now.UMM, 1)
 		a.Sentence = place + " " + m.againstLimit(now.State, station)
 	}
 	a.Sentence += m.notToday(now.CheckinID)
@@ -92,7 +92,7 @@ func (m sheetMaker) volumeAnswer() answerView {
 		return a
 	case taped.Change == nil:
 		a.What = m.text("follow.answer.volume-alone")
-		a.Figure, a.Interval = m.millilitres(taped.Volume.VolumeML), "± "+m.decimal(taped.Volume.UML, 0)
+		a.Figure, a.Interval = m.millilitres(taped.Volume.VolumeML), m.plusMinus(taped.Volume.UML, 0)
 		a.Sentence = m.text("follow.volume.one")
 	case !taped.Change.Comparable:
 		a.Figure, a.Sentence = m.text("follow.not-comparable"), m.notComparable(taped.Change.Why.Code)

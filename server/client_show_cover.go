@@ -116,13 +116,13 @@ func (m sheetMaker) limitBy(st assess.Station) string {
 	return m.text("follow.cover.set-by", "By", st.LimitBy, "On", m.shortDate(st.LimitOn))
 }
 
-// gapWords says a gap with its standard uncertainty, or what was seen.
+// gapWords says a gap with half of its 95 % interval, or what was seen.
 func (y sayer) gapWords(g assess.Gap) string {
 	switch {
 	case g.Touching:
 		return y.word("touch", string(quantity.Contact))
 	case g.Readings > 0:
-		return y.text("follow.cover.gap", "Gap", y.decimal(g.GapMM, 1), "U", y.decimal(g.UMM, 1))
+		return y.text("follow.cover.gap", "Gap", y.decimal(g.GapMM, 1), "U", y.half95(g.UMM, 1))
 	case g.Polished:
 		return y.word("touch", string(quantity.PolishMark))
 	}

@@ -68,7 +68,7 @@ func (m sheetMaker) wearLine(at followup.VisitView) wearLine {
 	line := wearLine{On: m.date(at.Assessed.On), Liner: at.LimbVisit.Seen.LinerType}
 	if at.SocksAsked {
 		line.Now, line.Most = m.socks(at.Assessed.SocksNow), m.socks(at.Assessed.SocksMost)
-		line.Thickness = m.text("follow.wear.thickness", "MM", m.decimal(at.SockMM, 1), "U", m.decimal(at.USockMM, 1))
+		line.Thickness = m.text("follow.wear.thickness", "MM", m.decimal(at.SockMM, 1), "U", m.half95(at.USockMM, 1))
 		if len(at.Assessed.SocksMost) == 0 {
 			line.Most = ""
 		}

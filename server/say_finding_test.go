@@ -103,7 +103,7 @@ func TestFindingsSaid(t *testing.T) {
 		}, saidFinding{
 			"soon", "Clearance 2.4\u202fmm, posterior, 9\u202fcm level, seated",
 			"Outside the limit of 3\u202fmm set by R. Alder on 12 March 2026.",
-			"2 readings, mean 2.4\u202fmm ± 0.4. 4.1\u202fmm on 12 March 2026, same posture and shoe. Shoe: flat shoe. " +
+			"2 readings, mean 2.4\u202fmm ± 0.7 (95 %). 4.1\u202fmm on 12 March 2026, same posture and shoe. Shoe: flat shoe. " +
 				"Look first at the attachment, the shape of the shell and recent changes. For the fitter.",
 		}},
 		{"starting value", assess.VolumeChange, func(f *assess.Finding) {

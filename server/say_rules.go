@@ -55,7 +55,7 @@ func sayStation(y sayer, f assess.Finding) (claim string, rest, why []string) {
 func sayDrop(y sayer, f assess.Finding) (claim string, rest, why []string) {
 	claim, _, why = sayStation(y, f)
 	if drop, ok := f.Value("drop"); ok && drop.U != nil {
-		rest = append(rest, y.text("finding.drop", "Drop", y.gap(drop.Value), "U", y.decimal(*drop.U, 1)))
+		rest = append(rest, y.text("finding.drop", "Drop", y.gap(drop.Value), "U", y.half95(*drop.U, 1)))
 	}
 	return claim, rest, why
 }
@@ -66,7 +66,7 @@ func (y sayer) readings(f assess.Finding) []string {
 	var said []string
 	if gap, ok := f.Value("gap"); ok && gap.U != nil {
 		count := int(figure(f, "readings"))
-		said = append(said, y.text("finding.readings", "Count", count, "Gap", y.gap(gap.Value), "U", y.decimal(*gap.U, 1)))
+		said = append(said, y.text("finding.readings", "Count", count, "Gap", y.gap(gap.Value), "U", y.half95(*gap.U, 1)))
 	}
 	if first, ok := f.Value("first-gap"); ok {
 		said = append(said, y.text("finding.first-gap", "Gap", y.gap(first.Value), "On", y.date(quantity.Date(f.Words["first-on"]))))
@@ -136,8 +136,8 @@ func saySockLayers(y sayer, f assess.Finding) (claim string, rest, why []string)
 	then, _ := f.Value("thickness-then")
 	now, ok := f.Value("thickness-now")
 	if ok && now.U != nil && then.U != nil {
-		why = append(why, y.text("finding.thickness", "Then", y.gap(then.Value), "UThen", y.decimal(*then.U, 1),
-			"Now", y.gap(now.Value), "UNow", y.decimal(*now.U, 1)))
+		why = append(why, y.text("finding.thickness", "Then", y.gap(then.Value), "UThen", y.half95(*then.U, 1),
+			"Now", y.gap(now.Value), "UNow", y.half95(*now.U, 1)))
 	}
 	return claim, rest, why
 }

@@ -4,6 +4,7 @@ import (
 	"strings"
 
 	"fairlead/analytics/quantity"
+	"fairlead/analytics/volume"
 	"fairlead/server/form"
 	"github.com/gin-gonic/gin"
 )
@@ -101,6 +102,15 @@ func (y sayer) decimal(v float64, decimals int) string {
 
 // change says a change with one decimal and its sign, without a unit.
 func (y sayer) change(v float64) string { return form.FormatChange(v, 1, y.comma) }
+
+// half95 says half of the 95 % interval of a figure with the standard uncertainty
+// u. That is what ± means wherever it stands.
+func (y sayer) half95(u float64, decimals int) string { return y.decimal(volume.Normal975*u, decimals) }
+
+// plusMinus is half95 where nothing else tells what ± means: "± 12 (95 %)".
+func (y sayer) plusMinus(u float64, decimals int) string {
+	return y.text("say.plus-minus", "Half", y.half95(u, decimals))
+}
 
 func (y sayer) percentChange(percent float64) string {
 	return form.FormatPercentChange(percent, 1, y.comma)
