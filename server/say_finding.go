@@ -21,7 +21,9 @@ type saidFinding struct {
 
 // sayFinding puts a finding into words for whoever is signed in.
 func (s *server) sayFinding(c *gin.Context, f assess.Finding) saidFinding {
-	return s.sayer(c).finding(f)
+	y := s.sayer(c)
+	y.atCheckin = true
+	return y.finding(f)
 }
 
 // saying puts one rule's findings into words: the claim, and the sentences that
@@ -150,11 +152,14 @@ var things = map[string]bool{
 func (y sayer) look(f assess.Finding) []string {
 	var said, at []string
 	for _, code := range f.LookFirst {
-		if things[code] {
+		switch {
+		case things[code]:
 			at = append(at, y.text("finding.look."+code))
-			continue
+		case code == assess.LookMeasureAgain && !y.atCheckin:
+			said = append(said, y.text("finding.do.measure-next"))
+		default:
+			said = append(said, y.text("finding.do."+code))
 		}
-		said = append(said, y.text("finding.do."+code))
 	}
 	if len(at) > 0 {
 		said = append(said, y.text("finding.look-first", "Things", y.list(at)))

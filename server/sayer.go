@@ -15,6 +15,9 @@ type sayer struct {
 	text  func(id string, args ...any) string
 	unit  quantity.LengthUnit
 	comma bool
+	// atCheckin says that the client may still be here, so that what can be done
+	// at once is worth saying.
+	atCheckin bool
 }
 
 // sayer returns the one for whoever is signed in.
