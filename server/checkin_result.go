@@ -90,12 +90,13 @@ func (s *server) results(c *gin.Context, record followup.ClientRecord, checkinID
 	}
 	said := make([]limbResult, len(results))
 	for i, r := range results {
-		said[i] = s.sayResult(c, r)
+		limb, _ := record.Limb(r.Limb.ID)
+		said[i] = s.sayResult(c, limb, r)
 	}
 	return said, nil
 }
 
-func (s *server) sayResult(c *gin.Context, r followup.Result) limbResult {
+func (s *server) sayResult(c *gin.Context, limb followup.LimbRecord, r followup.Result) limbResult {
 	y := s.sayer(c)
 	said := limbResult{Limb: s.limbName(c, r.Limb)}
 	if r.Volume != nil {
@@ -105,7 +106,7 @@ func (s *server) sayResult(c *gin.Context, r followup.Result) limbResult {
 		said.NoVolume = s.noVolume(c, r.Limb)
 	}
 	if r.Change != nil {
-		s.sayChange(c, &said, r)
+		s.sayChange(c, &said, limb, r)
 	}
 	if r.Previous != nil && r.Previous.Comparable {
 		said.More = append(said.More, s.text(c, "checkin.since-previous",
@@ -130,9 +131,12 @@ func (s *server) noVolume(c *gin.Context, limb models.Limb) string {
 }
 
 // sayChange says the change against the reference, and how sure it is.
-func (s *server) sayChange(c *gin.Context, said *limbResult, r followup.Result) {
+func (s *server) sayChange(c *gin.Context, said *limbResult, limb followup.LimbRecord, r followup.Result) {
 	y := s.sayer(c)
 	said.Since = s.text(c, "checkin.since", "Reference", s.text(c, "reference."+string(r.Since)), "Date", y.date(r.SinceOn.On))
+	if laterThanAccepted(limb, r.Since, r.SinceOn.On) {
+		said.Since = s.text(c, "checkin.since-after-accepted", "Date", y.date(r.SinceOn.On))
+	}
 	if !r.Change.Comparable {
 		said.Sentence = s.text(c, "checkin.verdict.not-comparable", "Why", s.text(c, "checkin.why."+r.Change.Why.Code))
 		return

@@ -33,41 +33,39 @@ type clientShowPage struct {
 type limbTab struct {
 	Name, Link string
 	Current    bool
-	Open       int // open flags
+	Open       int    // open flags
+	OpenSaid   string // how many, in words
+	Mark       string // of the most urgent of them
 }
 
 // limbSheet is what the page says of one limb.
 type limbSheet struct {
-	Visited bool // some check-in saw the limb
-	Answers []answerView
-	Since   sinceChoice
-	Open    openSection
-	Where   whereSection
-	Volume  volumeSection
-	Map     mapSection
-	Cover   coverSection
-	Wear    wearSection
-	Checks  checksSection
-	History historySection
-}
-
-// sinceChoice chooses the visit that changes are counted from.
-type sinceChoice struct {
-	LimbID  string
-	Value   string
-	Options []Option
+	Visited  bool     // some check-in saw the limb
+	Standing []string // what the newest check-in finds while no flag is open
+	Answers  []answerView
+	Since    sinceChoice
+	Open     openSection
+	Where    whereSection
+	Volume   volumeSection
+	Map      mapSection
+	Cover    coverSection
+	Wear     wearSection
+	Checks   checksSection
+	History  historySection
 }
 
 // sheetMaker turns what was worked out of a limb into a sheet for one reader.
 // It only puts figures into words: everything in it was loaded before.
 type sheetMaker struct {
 	sayer
-	client models.Client
-	view   followup.LimbView
-	flags  []models.Flag // of this limb, open ones first
-	people map[string]string
-	today  quantity.Date
-	zone   *time.Location
+	client   models.Client
+	view     followup.LimbView
+	flags    []models.Flag    // of this limb, open ones first
+	standing []assess.Finding // of the newest check-in, whatever became of their flags
+	people   map[string]string
+	today    quantity.Date
+	zone     *time.Location
+	lost     func(drawing string, err error) // tells of a drawing that could not be made
 }
 
 func (s *server) showClient(c *gin.Context) error {
@@ -89,7 +87,7 @@ func (s *server) showClient(c *gin.Context) error {
 	}
 	page.Heading = s.heading(c, client)
 	page.Finding = s.text(c, "follow.no-limb")
-	limb, ok := chosenLimb(record, c.Query("limb"))
+	limb, ok := chosenLimb(record, c.Query("limb"), flags)
 	if c.Query("limb") != "" && !ok {
 		return errNotFound
 	}
@@ -99,7 +97,7 @@ func (s *server) showClient(c *gin.Context) error {
 			return err
 		}
 		sheet := maker.sheet()
-		page.Sheet, page.Finding, page.NotFlagged = &sheet, maker.finding(), len(maker.open()) == 0 && maker.view.Last != nil
+		page.Sheet, page.Finding, page.NotFlagged = &sheet, maker.finding(), len(maker.open()) == 0 && sheet.Visited
 		page.Meta, page.LimbPath, page.CoverPath = maker.meta(), limbPath(limb.Limb), limbPath(limb.Limb)+"/covers/new"
 		if limb.Cover != nil {
 			page.CoverPath = limbPath(limb.Limb) + "/covers/" + limb.Cover.ID
@@ -112,10 +110,16 @@ func (s *server) showClient(c *gin.Context) error {
 	return s.show(c, "client", page)
 }
 
-// chosenLimb is the limb with an id, or the first of the record.
-func chosenLimb(record followup.ClientRecord, id string) (followup.LimbRecord, bool) {
+// chosenLimb is the limb with an id. Without one it is that of the most urgent
+// open flag, which stands first among flags, or the first of the record.
+func chosenLimb(record followup.ClientRecord, id string, flags []models.Flag) (followup.LimbRecord, bool) {
 	if id != "" {
 		return record.Limb(id)
+	}
+	if len(flags) > 0 && flags[0].ClosedAt == nil {
+		if limb, ok := record.Limb(flags[0].LimbID); ok {
+			return limb, true
+		}
 	}
 	if len(record.Limbs) == 0 {
 		return followup.LimbRecord{}, false
@@ -134,10 +138,14 @@ func (s *server) limbTabs(c *gin.Context, record followup.ClientRecord, current 
 			Link: clientPath(record.Client) + "?limb=" + l.Limb.ID,
 		}
 		for _, f := range flags {
-			if f.LimbID == l.Limb.ID && f.ClosedAt == nil {
-				tab.Open++
+			if f.LimbID != l.Limb.ID || f.ClosedAt != nil {
+				continue
+			}
+			if tab.Open++; tab.Mark == "" {
+				tab.Mark = f.Level
 			}
 		}
+		tab.OpenSaid = s.sayer(c).count(tab.Open)
 		tabs = append(tabs, tab)
 	}
 	return tabs
@@ -145,11 +153,16 @@ func (s *server) limbTabs(c *gin.Context, record followup.ClientRecord, current 
 
 func (s *server) sheetMaker(c *gin.Context, client models.Client, limb followup.LimbRecord, flags []models.Flag) (sheetMaker, error) {
 	m := sheetMaker{sayer: s.sayer(c), client: client, today: s.presentDate(c), zone: s.zone(c), people: map[string]string{}}
-	view, err := limb.View(followup.Reference(c.Query("since")))
-	if err != nil {
+	m.lost = func(drawing string, err error) {
+		s.log.Error("drawing", "request", requestID(c), "limb", limb.Limb.ID, "drawing", drawing, "error", err)
+	}
+	var err error
+	if m.view, err = limb.View(followup.Reference(c.Query("since"))); err != nil {
 		return m, err
 	}
-	m.view = view
+	if m.standing, err = limb.Assess(); err != nil {
+		return m, err
+	}
 	m.flags = slices.DeleteFunc(slices.Clone(flags), func(f models.Flag) bool { return f.LimbID != limb.Limb.ID })
 	people, err := s.store.People(c.Request.Context())
 	for _, p := range people {
@@ -161,98 +174,17 @@ func (s *server) sheetMaker(c *gin.Context, client models.Client, limb followup.
 // sheet puts the whole limb into words.
 func (m sheetMaker) sheet() limbSheet {
 	return limbSheet{
-		Visited: m.view.Last != nil,
-		Answers: m.answers(),
-		Since:   m.sinceChoice(),
-		Open:    m.openSection(),
-		Where:   m.where(),
-		Volume:  m.volume(),
-		Map:     m.changeMap(),
-		Cover:   m.cover(),
-		Wear:    m.wear(),
-		Checks:  m.checks(),
-		History: m.history(),
+		Visited:  m.view.Last != nil,
+		Standing: m.standingLines(),
+		Answers:  m.answers(),
+		Since:    m.sinceChoice(),
+		Open:     m.openSection(),
+		Where:    m.where(),
+		Volume:   m.volume(),
+		Map:      m.changeMap(),
+		Cover:    m.cover(),
+		Wear:     m.wear(),
+		Checks:   m.checks(),
+		History:  m.history(),
 	}
-}
-
-// finding is the heading of the page: the most urgent that is open, or that
-// nothing is. It doesn't join limb and cover.
-func (m sheetMaker) finding() string {
-	if m.view.Last == nil {
-		return m.text("follow.head.no-visit")
-	}
-	open := m.open()
-	if len(open) == 0 {
-		return m.text("follow.head.none")
-	}
-	level, count, about := open[0].Level, 0, open[0].About
-	for _, f := range open {
-		if f.Level != level {
-			continue
-		}
-		count++
-		if f.About != about {
-			about = "mixed"
-		}
-	}
-	if level == string(assess.Now) {
-		return m.text("follow.head.now", "Count", count, "Number", upperFirst(m.count(count)))
-	}
-	return m.text("follow.head."+level+"-"+about, "Count", count, "Number", upperFirst(m.count(count)))
-}
-
-// open are the limb's open flags, the most urgent first.
-func (m sheetMaker) open() []models.Flag {
-	return slices.DeleteFunc(slices.Clone(m.flags), func(f models.Flag) bool { return f.ClosedAt != nil })
-}
-
-// meta says whose limb it is in a line.
-func (m sheetMaker) meta() []string {
-	limb, record := m.view.Record.Limb, m.view.Record
-	var said []string
-	switch {
-	case limb.Origin == models.PresentAtBirth:
-		said = append(said, m.word("origin", string(models.PresentAtBirth)))
-	case limb.AmputatedOn != "":
-		said = append(said, m.text("follow.amputated", "On", m.date(limb.AmputatedOn)))
-	}
-	if record.Cover != nil && record.Cover.DeliveredOn != "" {
-		said = append(said, m.text("follow.cover-delivered", "On", m.date(record.Cover.DeliveredOn)))
-	}
-	if record.Prosthesis != nil && record.Prosthesis.NoSocket {
-		said = append(said, m.text("follow.bone-anchored"))
-	}
-	if m.client.StillGrowing {
-		said = append(said, m.text("follow.still-growing"))
-	}
-	if m.client.ReducedFeeling {
-		said = append(said, m.text("follow.reduced-feeling"))
-	}
-	return said
-}
-
-// since says what changes are counted from: "since this cover was delivered".
-func (m sheetMaker) since() string { return m.text("follow.since", "When", m.sinceWhen(m.view.Since)) }
-
-func (m sheetMaker) sinceWhen(r followup.Reference) string {
-	if slices.Contains(followup.References, r) {
-		return m.word("reference", string(r))
-	}
-	if m.view.Reference != nil {
-		return m.date(m.view.Reference.Assessed.On)
-	}
-	return m.word("reference", string(followup.SinceFirst))
-}
-
-func (m sheetMaker) sinceChoice() sinceChoice {
-	choice := sinceChoice{LimbID: m.view.Record.Limb.ID, Value: string(m.view.Since)}
-	for _, r := range m.view.Offered {
-		choice.Options = append(choice.Options, Option{Value: string(r), Label: m.sinceWhen(r)})
-	}
-	for i := len(m.view.Visits) - 1; i >= 0; i-- {
-		if at := m.view.Visits[i]; at.Volume != nil {
-			choice.Options = append(choice.Options, Option{Value: at.Checkin.ID, Label: m.date(at.Assessed.On)})
-		}
-	}
-	return choice
 }

@@ -155,6 +155,7 @@ func (m sheetMaker) ringGroup(i int, section followup.SectionView) (ringGroup, b
 	}
 	rings, err := drawing.DrawRings(drawn, m.view.Record.Limb.Side, section.RadiusMM)
 	if err != nil {
+		m.lost("section", err)
 		return ringGroup{}, false
 	}
 	group := ringGroup{

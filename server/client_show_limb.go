@@ -137,6 +137,7 @@ func (m sheetMaker) draw(w *whereSection, levels []float64) {
 	}
 	limb, err := drawing.DrawLimb(now, then, levels)
 	if err != nil {
+		m.lost("limb", err)
 		return
 	}
 	w.Limb = &limb
@@ -183,6 +184,7 @@ func (m sheetMaker) changeMap() mapSection {
 	}
 	drawn, err := drawing.DrawChangeMap(m.mapLevels(levels), visits)
 	if err != nil {
+		m.lost("change map", err)
 		return mapSection{}
 	}
 	return mapSection{

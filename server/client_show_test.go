@@ -136,12 +136,14 @@ func makerOf(t testing.TB, l followup.LimbRecord, since followup.Reference, y sa
 	if err != nil {
 		t.Fatal(err)
 	}
-	m := sheetMaker{sayer: y, client: l.Client, view: view, people: map[string]string{"a": "A", "b": "B"}, today: "2026-11-25", zone: time.UTC}
-	findings, err := l.Assess()
-	if err != nil {
+	m := sheetMaker{
+		sayer: y, client: l.Client, view: view, people: map[string]string{"a": "A", "b": "B"}, today: "2026-11-25", zone: time.UTC,
+		lost: func(drawing string, err error) { t.Errorf("%s is lost: %v", drawing, err) },
+	}
+	if m.standing, err = l.Assess(); err != nil {
 		t.Fatal(err)
 	}
-	for i, f := range findings {
+	for i, f := range m.standing {
 		stored, err := json.Marshal(f)
 		if err != nil {
 			t.Fatal(err)

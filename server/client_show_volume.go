@@ -1,6 +1,8 @@
 package server
 
 import (
+	"errors"
+	"net/url"
 	"strings"
 	"time"
 
@@ -27,15 +29,31 @@ func (m sheetMaker) volume() volumeSection {
 	if len(m.view.Visits) == 0 {
 		return v
 	}
-	v.CSV = limbPath(m.view.Record.Limb) + "/volume.csv"
-	if drawn, err := m.course(v.Heading).Chart(); err == nil && len(m.view.Visits) > 1 {
-		v.Chart, v.Lede = &drawn, m.text("follow.volume.lede-none")
+	v.CSV = limbPath(m.view.Record.Limb) + "/volume.csv?since=" + url.QueryEscape(string(m.view.Since))
+	if v.Chart = m.courseChart(v.Heading); v.Chart != nil {
+		v.Lede = m.text("follow.volume.lede-none")
 		if m.view.Taped != nil {
 			v.Lede = m.text("follow.volume.lede")
 		}
 	}
 	v.Budget, v.Said = m.budget(), m.measured()
 	return v
+}
+
+// courseChart is nil where there is no course to draw yet.
+func (m sheetMaker) courseChart(description string) *chart.Chart {
+	if len(m.view.Visits) < 2 {
+		return nil
+	}
+	drawn, err := m.course(description).Chart()
+	switch {
+	case errors.Is(err, chart.ErrEmpty):
+		return nil
+	case err != nil:
+		m.lost("course", err)
+		return nil
+	}
+	return &drawn
 }
 
 // volumeHeading says what the newest volume says, in every case.

@@ -19,7 +19,8 @@ type saidFinding struct {
 	Why   string
 }
 
-// sayFinding puts a finding into words for whoever is signed in.
+// sayFinding puts a finding of a check-in's own result into words for whoever is
+// signed in.
 func (s *server) sayFinding(c *gin.Context, f assess.Finding) saidFinding {
 	y := s.sayer(c)
 	y.atCheckin = true

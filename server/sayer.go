@@ -103,9 +103,6 @@ func (y sayer) decimal(v float64, decimals int) string {
 	return form.FormatDecimal(v, decimals, y.comma)
 }
 
-// change says a change with one decimal and its sign, without a unit.
-func (y sayer) change(v float64) string { return form.FormatChange(v, 1, y.comma) }
-
 // half95 says half of the 95 % interval of a figure with the standard uncertainty
 // u. That is what ± means wherever it stands.
 func (y sayer) half95(u float64, decimals int) string { return y.decimal(volume.Normal975*u, decimals) }
@@ -114,6 +111,9 @@ func (y sayer) half95(u float64, decimals int) string { return y.decimal(volume.
 func (y sayer) plusMinus(u float64, decimals int) string {
 	return y.text("say.plus-minus", "Half", y.half95(u, decimals))
 }
+
+// change says a change with one decimal and its sign, without a unit.
+func (y sayer) change(v float64) string { return form.FormatChange(v, 1, y.comma) }
 
 func (y sayer) percentChange(percent float64) string {
 	return form.FormatPercentChange(percent, 1, y.comma)
