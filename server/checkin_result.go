@@ -36,6 +36,15 @@ type limbResult struct {
 	Again    bool // a large change that the error hides: measure again now
 	More     []string
 	Flags    []resultFlag
+	Late     *lateResult // nil: it decides about flags itself
+}
+
+// lateResult tells what a check-in changes that was entered after a newer one.
+type lateResult struct {
+	Sentence   string
+	FindsTitle string
+	Finds      []resultFlag
+	Gone       []string
 }
 
 // resultFlag is a finding as the flag partial shows it. It has no link: there
@@ -65,7 +74,7 @@ func (s *server) resultPart(c *gin.Context, o opened) (resultPart, error) {
 	part.Empty = s.emptyParts(c, o)
 	checkin.ID = o.draft.ID // a place of its own among the others while it has no id
 	var err error
-	part.Results, err = s.results(c, o.layout.Record.With(checkin), checkin.ID)
+	part.Results, err = s.results(c, o.layout.Record.With(checkin), checkin.ID, o.layout.Record)
 	return part, err
 }
 
@@ -82,9 +91,10 @@ func (s *server) emptyParts(c *gin.Context, o opened) []string {
 	return said
 }
 
-// results puts what a check-in of the record says about each limb into words.
-func (s *server) results(c *gin.Context, record followup.ClientRecord, checkinID string) ([]limbResult, error) {
-	results, err := record.ResultsOf(checkinID)
+// results puts what a check-in of the record says about each limb into words;
+// before is the record without it.
+func (s *server) results(c *gin.Context, record followup.ClientRecord, checkinID string, before followup.ClientRecord) ([]limbResult, error) {
+	results, err := record.ResultsOf(checkinID, before)
 	if err != nil {
 		return nil, err
 	}
@@ -117,10 +127,25 @@ func (s *server) sayResult(c *gin.Context, limb followup.LimbRecord, r followup.
 			"Change", y.percentChange(r.Control.DifferencePercent), "Interval", y.interval(r.Control.LoPercent, r.Control.HiPercent)))
 	}
 	for _, f := range r.Findings {
-		said.Again = said.Again || f.Rule == assess.VolumeUnresolved
+		said.Again = said.Again || r.Newest && f.Rule == assess.VolumeUnresolved
 		said.Flags = append(said.Flags, resultFlag{saidFinding: s.sayFinding(c, f)})
 	}
+	if r.Late != nil {
+		said.Late = s.sayLate(c, *r.Late)
+	}
 	return said
+}
+
+func (s *server) sayLate(c *gin.Context, late followup.Late) *lateResult {
+	on := s.sayer(c).date(late.NewestOn)
+	said := lateResult{Sentence: s.text(c, "checkin.late", "On", on), FindsTitle: s.text(c, "checkin.late-finds", "On", on)}
+	for _, f := range late.Finds {
+		said.Finds = append(said.Finds, resultFlag{saidFinding: s.sayFinding(c, f)})
+	}
+	for _, f := range late.Gone {
+		said.Gone = append(said.Gone, s.text(c, "checkin.late-gone", "On", on, "Claim", s.sayFinding(c, f).Claim))
+	}
+	return &said
 }
 
 func (s *server) noVolume(c *gin.Context, limb models.Limb) string {
@@ -143,7 +168,11 @@ func (s *server) sayChange(c *gin.Context, said *limbResult, limb followup.LimbR
 	}
 	said.Change = y.percentChange(r.Change.ChangePercent)
 	said.Interval = y.interval(r.Change.LoPercent, r.Change.HiPercent)
-	said.Sentence = s.text(c, "checkin.verdict."+verdictCodes[r.Change.Verdict], "Interval", said.Interval)
+	code := verdictCodes[r.Change.Verdict]
+	if r.Change.Verdict == volume.CannotTell && !r.Newest {
+		code = "cannot-tell-then" // nobody can measure again
+	}
+	said.Sentence = s.text(c, "checkin.verdict."+code, "Interval", said.Interval)
 }
 
 // verdictCodes are the verdicts as they stand in ids of the catalogue.

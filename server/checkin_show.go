@@ -106,7 +106,11 @@ func (s *server) showCheckin(c *gin.Context) error {
 		page.Newer = page.Versions[len(page.Versions)-1].Path
 		return s.show(c, "checkin", page)
 	}
-	page.Results, err = s.results(c, l.Record, checkin.ID)
+	var corrected *models.Checkin
+	if n := len(versions); n > 1 {
+		corrected = &versions[n-2]
+	}
+	page.Results, err = s.results(c, l.Record, checkin.ID, l.Record.Before(checkin.ID, corrected))
 	if err != nil {
 		return err
 	}

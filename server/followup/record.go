@@ -11,9 +11,10 @@ import (
 
 // ClientRecord is a client with everything that is recorded about their limbs.
 type ClientRecord struct {
-	Client   models.Client
-	Limbs    []LimbRecord
-	Checkins []models.Checkin // current versions, oldest first
+	Client     models.Client
+	Limbs      []LimbRecord
+	Checkins   []models.Checkin // current versions, oldest first
+	Superseded []models.Checkin // versions that a correction replaced, without what they hold
 }
 
 // LimbRecord is one limb with what is worn on it and every visit that saw it.
@@ -43,10 +44,15 @@ func Load(ctx context.Context, store *models.Store, clientID string) (ClientReco
 	if err != nil {
 		return ClientRecord{}, fmt.Errorf("load record: %w", err)
 	}
+	superseded, err := store.SupersededCheckins(ctx, clientID)
+	if err != nil {
+		return ClientRecord{}, fmt.Errorf("load record: %w", err)
+	}
 	records, err := join(ctx, store, []models.Client{client}, map[string][]models.Checkin{clientID: checkins})
 	if err != nil {
 		return ClientRecord{}, fmt.Errorf("load record: %w", err)
 	}
+	records[0].Superseded = superseded
 	return records[0], nil
 }
 

@@ -5,6 +5,7 @@ import (
 	"slices"
 
 	"fairlead/analytics/assess"
+	"fairlead/analytics/quantity"
 	"fairlead/analytics/volume"
 	"fairlead/models"
 )
@@ -19,7 +20,17 @@ type Result struct {
 	Change   *volume.Change   // nil: nothing to compare with, or no readings
 	Previous *volume.Change   // against the visit before, nil where that is the reference itself
 	Control  *volume.Control  // less the change of the sound limb, nil when that was not measured
-	Findings []assess.Finding // most urgent first
+	Findings []assess.Finding // most urgent first; about skin and safety alone where Late is set
+	Newest   bool             // no visit of the limb is newer
+	Late     *Late            // nil: it was the newest when it was entered
+}
+
+// Late is what a check-in changes that was entered, or corrected, when there was
+// a newer one: the newest one decides about flags.
+type Late struct {
+	NewestOn quantity.Date
+	Finds    []assess.Finding // by the newest, which did not find them without this check-in
+	Gone     []assess.Finding // by the newest without this check-in, and no longer with it
 }
 
 // With is the record as if a check-in had been saved: in its place among the
@@ -29,39 +40,106 @@ func (r ClientRecord) With(c models.Checkin) ClientRecord {
 	if c.MeasuredAt.IsZero() {
 		return r
 	}
-	r.Checkins = slices.DeleteFunc(slices.Clone(r.Checkins), func(known models.Checkin) bool {
-		return known.ID == c.ID || c.ReplacesID != nil && known.ID == *c.ReplacesID
-	})
-	r.Checkins = append(r.Checkins, c)
-	slices.SortStableFunc(r.Checkins, func(a, b models.Checkin) int {
+	r.Superseded = slices.Clone(r.Superseded)
+	var kept []models.Checkin
+	for _, known := range r.Checkins {
+		switch {
+		case known.ID == c.ID:
+		case c.ReplacesID != nil && known.ID == *c.ReplacesID:
+			r.Superseded = append(r.Superseded, known)
+		default:
+			kept = append(kept, known)
+		}
+	}
+	kept = append(kept, c)
+	slices.SortStableFunc(kept, func(a, b models.Checkin) int {
 		return cmp.Or(a.MeasuredAt.Compare(b.MeasuredAt), cmp.Compare(a.ID, b.ID))
 	})
-	r.Limbs = slices.Clone(r.Limbs)
+	return r.holding(kept)
+}
+
+// Before is the record as it was before one of its check-ins was saved: without
+// it, and with the version that it corrects, nil for none.
+func (r ClientRecord) Before(checkinID string, corrected *models.Checkin) ClientRecord {
+	r = r.holding(slices.DeleteFunc(slices.Clone(r.Checkins), func(c models.Checkin) bool { return c.ID == checkinID }))
+	if corrected == nil {
+		return r
+	}
+	return r.With(*corrected)
+}
+
+// holding is the record with other check-ins, oldest first.
+func (r ClientRecord) holding(checkins []models.Checkin) ClientRecord {
+	r.Checkins, r.Limbs = checkins, slices.Clone(r.Limbs)
 	for i := range r.Limbs {
-		r.Limbs[i].Visits = visitsOf(r.Limbs[i].Limb.ID, r.Checkins)
+		r.Limbs[i].Visits = visitsOf(r.Limbs[i].Limb.ID, checkins)
 	}
 	return r
 }
 
 // ResultsOf works out what a check-in says about each limb that it saw. The
-// check-in must be among those of the record.
+// check-in must be among those of the record; before is the record without it.
 //
 // The error is of readings that can't be pooled, such as a pass that is there
 // twice.
-func (r ClientRecord) ResultsOf(checkinID string) ([]Result, error) {
+func (r ClientRecord) ResultsOf(checkinID string, before ClientRecord) ([]Result, error) {
 	var results []Result
 	for _, l := range r.Limbs {
 		known := l.upTo(checkinID)
-		if len(known.Visits) == 0 {
+		n := len(known.Visits)
+		if n == 0 {
 			continue
 		}
 		result, err := known.result()
 		if err != nil {
 			return nil, err
 		}
+		result.Newest = n == len(l.Visits)
+		if r.late(l, known.Visits[n-1].Checkin) {
+			if err := result.enteredLate(known, l, before); err != nil {
+				return nil, err
+			}
+		}
 		results = append(results, result)
 	}
 	return results, nil
+}
+
+// enteredLate makes the result that of a check-in after which the newest visit
+// of the limb is assessed again. Known is the limb as it was up to it.
+func (r *Result) enteredLate(known, l LimbRecord, before ClientRecord) error {
+	var err error
+	if r.Findings, err = known.assess(false); err != nil {
+		return err
+	}
+	r.Late = &Late{NewestOn: Day(l.Visits[len(l.Visits)-1].Checkin)}
+	now, err := l.Assess()
+	if err != nil {
+		return err
+	}
+	was, _ := before.Limb(l.Limb.ID)
+	then, err := was.Assess()
+	if err != nil {
+		return err
+	}
+	for _, f := range now {
+		if !slices.ContainsFunc(then, func(known assess.Finding) bool { return sameFigures(known, f) }) {
+			r.Late.Finds = append(r.Late.Finds, f)
+		}
+	}
+	for _, f := range then {
+		if !slices.ContainsFunc(now, func(found assess.Finding) bool { return found.Rule == f.Rule && found.Place == f.Place }) {
+			r.Late.Gone = append(r.Late.Gone, f)
+		}
+	}
+	return nil
+}
+
+// sameFigures tells whether two findings differ in nothing but the versions of
+// the check-ins that they rest on.
+func sameFigures(a, b assess.Finding) bool {
+	a.VisitID, a.AgainstVisitID = b.VisitID, b.AgainstVisitID
+	return equal(a, b)
 }
 
 // result is that of the newest visit.
