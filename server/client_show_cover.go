@@ -133,7 +133,7 @@ func (y sayer) gapWords(g assess.Gap) string {
 // judged by the one accepted at delivery says so.
 func (m sheetMaker) stationState(g assess.Gap) (mark, words string) {
 	switch {
-	case g.AsBuilt && !g.Touching && g.DropBeyond:
+	case g.Dropped():
 		return string(assess.Watch), m.text("follow.cover.dropped", "Drop", m.limitMM(g.DropMM))
 	case g.AsBuilt && !g.Touching:
 		return "", m.text("follow.cover.as-accepted")

@@ -98,10 +98,10 @@ func worstOfVisit(gaps []GapAt) GapAt {
 // otherwise. It is empty where nothing can be judged.
 func Standing(g assess.Gap) clearance.State {
 	switch {
+	case g.Dropped():
+		return clearance.BelowWarn
 	case !g.AsBuilt || g.Touching:
 		return g.State
-	case g.DropBeyond:
-		return clearance.BelowWarn
 	}
 	return clearance.Clear
 }

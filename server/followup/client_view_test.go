@@ -226,11 +226,19 @@ func TestAcceptedGapsAreNoNews(t *testing.T) {
 	tests := []struct {
 		name  string
 		gapMM float64
+		set   func(*models.Station)
 		want  clearance.State
 	}{
-		{"as accepted", 2.4, clearance.Clear},
-		{"a drop beyond error", 1.0, clearance.BelowWarn},
-		{"touching", 0, clearance.Touching},
+		{"as accepted", 2.4, func(*models.Station) {}, clearance.Clear},
+		{"a drop beyond error", 1.0, func(*models.Station) {}, clearance.BelowWarn},
+		{"touching", 0, func(*models.Station) {}, clearance.Touching},
+		{"below a limit that was set later", 2.4, func(s *models.Station) {
+			s.WarnLimit, s.ActLimit, s.LimitBy, s.LimitOn = length(4), length(2), "R. A.", "2026-04-01"
+		}, clearance.BelowWarn},
+		{"near skin", 2.4, func(s *models.Station) { s.Neighbour = quantity.SkinSurface }, clearance.BelowWarn},
+		{"a drop above the limit to skin", 12, func(s *models.Station) {
+			s.Neighbour, s.AsBuilt = quantity.SkinSurface, length(16)
+		}, clearance.BelowWarn},
 	}
 	for _, tt := range tests {
 		t.Run(tt.name, func(t *testing.T) {
@@ -238,6 +246,7 @@ func TestAcceptedGapsAreNoNews(t *testing.T) {
 				taping{kind: models.Delivery, gaps: map[string]float64{"posterior": 2.4}}, taping{day: 30, gaps: map[string]float64{"posterior": tt.gapMM}})
 			for i := range l.Cover.Stations {
 				l.Cover.Stations[i].AsBuilt, l.Cover.Stations[i].AsBuiltOn = length(2.4), "2026-03-12"
+				tt.set(&l.Cover.Stations[i])
 			}
 			v := view(t, l, "")
 			if n := v.CountStates(); n[tt.want] != 1 {

@@ -19,6 +19,7 @@ const tape = "tape"
 // the visit that referenceID names.
 func (l LimbRecord) History(referenceID string) (assess.History, error) {
 	h := assess.History{Limb: l.assessLimb(), Sigmas: volume.DefaultSigmas, ReferenceID: referenceID}
+	h.EarlierReferenceID = l.referenceBefore(referenceID)
 	for _, v := range l.Visits {
 		visit, err := l.assessVisit(v)
 		if err != nil {
@@ -57,7 +58,7 @@ func (l LimbRecord) assessVisit(v LimbVisit) (assess.Visit, error) {
 		ID: v.Checkin.ID, On: quantity.DateOf(local), At: v.Checkin.MeasuredAt.Unix(), MinuteOfDay: &minute,
 		Kind: string(v.Checkin.Kind), LinerType: v.Seen.LinerType, LinerMM: inMM(v.Seen.LinerThickness), Shoe: v.Seen.Shoe,
 		Comfort: v.Checkin.ComfortAverage, WorstComfort: v.Checkin.ComfortWorst, WorstPain: v.Checkin.PainWorst,
-		Looseness: v.Checkin.Looseness, SocksAsked: v.Seen.SocksNotDone == models.Done,
+		Looseness: v.Checkin.Looseness, Fluid: v.Checkin.Fluid, SocksAsked: v.Seen.SocksNotDone == models.Done,
 		SocksNow: socks(v.Seen.Socks, models.SocksNow), SocksMost: socks(v.Seen.Socks, models.SocksMost),
 	}
 	var err error

@@ -89,6 +89,36 @@ func (l LimbRecord) deliveryVisit() (LimbVisit, bool) {
 	return l.firstFrom(l.Cover.DeliveredOn, delivery)
 }
 
+// referenceBefore is the check-in that changes were counted from before the one
+// with this id became the reference: the newest delivery before it, or the first
+// visit with the accepted socket; empty where there is neither.
+func (l LimbRecord) referenceBefore(id string) string {
+	i := slices.IndexFunc(l.Visits, func(v LimbVisit) bool { return v.Checkin.ID == id })
+	l.Visits = l.Visits[:max(0, i)]
+	for _, v := range slices.Backward(l.taped()) {
+		if v.Checkin.Kind == models.Delivery {
+			return v.Checkin.ID
+		}
+	}
+	accepted, _ := l.visitFor(SinceAccepted)
+	return accepted.Checkin.ID
+}
+
+// DelayMinutes is how many minutes after the prosthesis came off the limb is to
+// be read so that the visit compares with the default reference; own is false
+// where that has no such figure of this limb. See assess.History.DelayMinutes.
+//
+// The error is of readings that can't be pooled.
+func (l LimbRecord) DelayMinutes() (minutes float64, own bool, err error) {
+	_, referenceID := l.Choose(SinceDelivery)
+	h, err := l.History(referenceID)
+	if err != nil {
+		return 0, false, err
+	}
+	minutes, own = h.DelayMinutes()
+	return minutes, own, nil
+}
+
 // firstFrom is the first taped visit from a day on that fits.
 func (l LimbRecord) firstFrom(day quantity.Date, fits func(LimbVisit) bool) (LimbVisit, bool) {
 	for _, v := range l.taped() {
