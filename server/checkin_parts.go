@@ -33,7 +33,8 @@ type (
 		Rows           []skinRow
 		Signs, Reasons []Option
 		Taped          bool
-		Delay          int // minutes after which this limb was read before, 0 where it never was
+		Delay          int  // minutes off after which this limb is to be read
+		OwnDelay       bool // it is that of the visit which this one is compared with
 	}
 	girthsPart struct {
 		Residual    bool
@@ -97,14 +98,7 @@ func (s *server) stepPart(c *gin.Context, o opened, st step, limb limbLayout) (a
 	case onStep:
 		return s.onPart(c, o.layout, limb, typed), nil
 	case offStep:
-		part := offPart{
-			Rows: skinRowsOf(typed, limb.prefix()+"skin"), Signs: s.options(c, "skin-sign", models.SkinSigns),
-			Reasons: s.options(c, "not-done", texts(skinReasons)), Taped: limb.taped(),
-		}
-		if limb.LastTaped != nil && limb.LastTaped.Seen.MinutesOff != nil {
-			part.Delay = int(*limb.LastTaped.Seen.MinutesOff + 0.5)
-		}
-		return part, nil
+		return s.offPart(c, o.layout, limb, typed)
 	case soundStep, residualStep:
 		return s.girthsPart(c, o.layout, limb, st, typed), nil
 	case againStep:
@@ -134,6 +128,19 @@ func (s *server) talkPart(c *gin.Context, o opened) talkPart {
 		})
 	}
 	return part
+}
+
+// offPart asks when the prosthesis came off and what the skin looks like. A
+// correction waits as long as its visit had to, by what was known before it.
+func (s *server) offPart(c *gin.Context, asked checkinLayout, l limbLayout, typed map[string]string) (offPart, error) {
+	before := asked.Record.Limbs[l.No-1]
+	before.Visits = earlierVisits(before.Visits, asked.Corrects)
+	delay, own, err := before.DelayMinutes()
+	return offPart{
+		Rows: skinRowsOf(typed, l.prefix()+"skin"), Signs: s.options(c, "skin-sign", models.SkinSigns),
+		Reasons: s.options(c, "not-done", texts(skinReasons)), Taped: l.taped(),
+		Delay: int(delay + 0.5), OwnDelay: own,
+	}, err
 }
 
 // filled is how many rows a page shows: those in use and one more, two at
