@@ -19,6 +19,9 @@ func (s *server) archiveClient(c *gin.Context) error {
 	}
 	r := s.reader(c, typed)
 	why := r.RequiredText("archive_why", longestLine)
+	if err := s.askAboutFlags(c, r, client); err != nil {
+		return err
+	}
 	if !r.Problems().Any() {
 		err := s.store.ArchiveClient(c.Request.Context(), client.ID, readVersion(r), why)
 		if err == nil {

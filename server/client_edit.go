@@ -14,6 +14,7 @@ type clientPage struct {
 	Contacts []formRow
 	Team     []Option // who can be on the care team
 	Deputies []Option
+	Flags    *flagsTick // nil: none leaves the lists with the client
 }
 
 func (s *server) newClient(c *gin.Context) error {
@@ -83,6 +84,7 @@ func (s *server) clientForm(c *gin.Context, client models.Client, limbs []models
 	page := clientPage{
 		recordPage: s.recordPage(c, what, s.heading(c, client, limbs...), typed),
 		Contacts:   rows(rowCount(typed, "contacts", mostContacts)),
+		Flags:      s.tickAboutFlags(c, client),
 	}
 	for _, p := range people {
 		label := s.text(c, "client.person", "Name", p.Name, "Role", s.roleOf(c, p))

@@ -23,6 +23,7 @@ type clientShowPage struct {
 	DueOn      string
 	MayCheckin bool
 	MayKeep    bool
+	Archived   string // how many flags were open when the client was archived, or empty
 	Tabs       []limbTab
 	LimbPath   string
 	CoverPath  string
@@ -87,6 +88,9 @@ func (s *server) showClient(c *gin.Context) error {
 	}
 	page.Heading = s.heading(c, client)
 	page.Finding = s.text(c, "follow.no-limb")
+	if open := openFlags(flags); client.ArchivedAt != nil && len(open) > 0 {
+		page.Archived = s.text(c, "follow.archived-flags", "Count", len(open), "Number", upperFirst(s.sayer(c).count(len(open))))
+	}
 	limb, ok := chosenLimb(record, c.Query("limb"), flags)
 	if c.Query("limb") != "" && !ok {
 		return errNotFound

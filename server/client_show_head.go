@@ -75,8 +75,10 @@ func (m sheetMaker) closedFlag(f assess.Finding) (last models.Flag, ok bool) {
 }
 
 // open are the limb's open flags, the most urgent first.
-func (m sheetMaker) open() []models.Flag {
-	return slices.DeleteFunc(slices.Clone(m.flags), func(f models.Flag) bool { return f.ClosedAt != nil })
+func (m sheetMaker) open() []models.Flag { return openFlags(m.flags) }
+
+func openFlags(flags []models.Flag) []models.Flag {
+	return slices.DeleteFunc(slices.Clone(flags), func(f models.Flag) bool { return f.ClosedAt != nil })
 }
 
 // meta says whose limb it is in a line.

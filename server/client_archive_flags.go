@@ -1,0 +1,57 @@
+package server
+
+import (
+	"strconv"
+
+	"fairlead/analytics/assess"
+	"fairlead/models"
+	"fairlead/server/form"
+	"github.com/gin-gonic/gin"
+)
+
+// waitedFor counts the open flags of a client that need someone now or soon.
+func (s *server) waitedFor(c *gin.Context, client models.Client) (int, error) {
+	flags, err := s.store.FlagsOf(c.Request.Context(), client.ID)
+	n := 0
+	for _, f := range flags {
+		if f.ClosedAt == nil && f.Level != string(assess.Watch) {
+			n++
+		}
+	}
+	return n, err
+}
+
+// askAboutFlags refuses to archive a client with open flags unless whoever does it
+// has ticked that they leave the lists too, and saw as many as there are: another
+// may have been raised meanwhile.
+func (s *server) askAboutFlags(c *gin.Context, r *form.Reader, client models.Client) error {
+	n, err := s.waitedFor(c, client)
+	if err != nil || n == 0 {
+		return err
+	}
+	if !r.Bool("archive_flags") || r.Typed("archive_count") != strconv.Itoa(n) {
+		r.Add("archive_flags", "problem.archive-flags", map[string]any{"Count": n, "Number": s.sayer(c).count(n)})
+	}
+	return nil
+}
+
+// tickAboutFlags is the tick that archiving a client asks for, or nil.
+func (s *server) tickAboutFlags(c *gin.Context, client models.Client) *flagsTick {
+	if client.ID == "" || client.ArchivedAt != nil {
+		return nil
+	}
+	n, err := s.waitedFor(c, client)
+	if err != nil {
+		s.log.Error("count open flags", "request", requestID(c), "error", err)
+	}
+	if n == 0 {
+		return nil
+	}
+	return &flagsTick{Count: n, Label: s.text(c, "client.archive-flags", "Count", n, "Number", upperFirst(s.sayer(c).count(n)))}
+}
+
+// flagsTick says how many flags leave the lists with a client.
+type flagsTick struct {
+	Count int
+	Label string
+}
