@@ -126,9 +126,10 @@ func (s *server) sayResult(c *gin.Context, limb followup.LimbRecord, r followup.
 		said.More = append(said.More, s.text(c, "checkin.against-sound",
 			"Change", y.percentChange(r.Control.DifferencePercent), "Interval", y.interval(r.Control.LoPercent, r.Control.HiPercent)))
 	}
+	y.atCheckin = r.Newest
 	for _, f := range r.Findings {
 		said.Again = said.Again || r.Newest && f.Rule == assess.VolumeUnresolved
-		said.Flags = append(said.Flags, resultFlag{saidFinding: s.sayFinding(c, f)})
+		said.Flags = append(said.Flags, resultFlag{saidFinding: y.finding(f)})
 	}
 	if r.Late != nil {
 		said.Late = s.sayLate(c, *r.Late)
@@ -137,13 +138,14 @@ func (s *server) sayResult(c *gin.Context, limb followup.LimbRecord, r followup.
 }
 
 func (s *server) sayLate(c *gin.Context, late followup.Late) *lateResult {
-	on := s.sayer(c).date(late.NewestOn)
+	y := s.sayer(c)
+	on := y.date(late.NewestOn)
 	said := lateResult{Sentence: s.text(c, "checkin.late", "On", on), FindsTitle: s.text(c, "checkin.late-finds", "On", on)}
 	for _, f := range late.Finds {
-		said.Finds = append(said.Finds, resultFlag{saidFinding: s.sayFinding(c, f)})
+		said.Finds = append(said.Finds, resultFlag{saidFinding: y.finding(f)})
 	}
 	for _, f := range late.Gone {
-		said.Gone = append(said.Gone, s.text(c, "checkin.late-gone", "On", on, "Claim", s.sayFinding(c, f).Claim))
+		said.Gone = append(said.Gone, s.text(c, "checkin.late-gone", "On", on, "Claim", y.finding(f).Claim))
 	}
 	return &said
 }

@@ -26,7 +26,7 @@ func (s *server) waitedFor(c *gin.Context, client models.Client) (int, error) {
 // may have been raised meanwhile.
 func (s *server) askAboutFlags(c *gin.Context, r *form.Reader, client models.Client) error {
 	n, err := s.waitedFor(c, client)
-	if err != nil || n == 0 {
+	if err != nil || n == 0 || client.ArchivedAt != nil {
 		return err
 	}
 	if !r.Bool("archive_flags") || r.Typed("archive_count") != strconv.Itoa(n) {

@@ -6,7 +6,6 @@ import (
 
 	"fairlead/analytics/assess"
 	"fairlead/analytics/quantity"
-	"github.com/gin-gonic/gin"
 )
 
 // saidFinding is a finding in words. Claim is what was found, without a full
@@ -17,14 +16,6 @@ type saidFinding struct {
 	Claim string
 	Rest  string
 	Why   string
-}
-
-// sayFinding puts a finding of a check-in's own result into words for whoever is
-// signed in.
-func (s *server) sayFinding(c *gin.Context, f assess.Finding) saidFinding {
-	y := s.sayer(c)
-	y.atCheckin = true
-	return y.finding(f)
 }
 
 // saying puts one rule's findings into words: the claim, and the sentences that
