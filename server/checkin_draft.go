@@ -80,6 +80,7 @@ func (l checkinLayout) proposedKind() models.CheckinKind {
 func (l limbLayout) carryOver(t typist, fields map[string]string) {
 	p := l.prefix()
 	l.tie(fields)
+	l.chooseFeeler(fields)
 	fields[p+"posture"] = l.Limb.LandmarkPosture
 	if l.Prosthesis != nil {
 		fields[p+"shoe"], fields[p+"liner"] = l.Prosthesis.Shoe, l.Prosthesis.LinerType
@@ -107,6 +108,14 @@ func (l limbLayout) tie(fields map[string]string) {
 	}
 	if l.Cover != nil {
 		fields[l.prefix()+"cover"] = l.Cover.ID
+	}
+}
+
+// chooseFeeler begins every station with the method that a gap is read with as a
+// rule: its list has no empty choice, and the draft holds what the page shows.
+func (l limbLayout) chooseFeeler(fields map[string]string) {
+	for _, st := range l.stations() {
+		fields[l.prefix()+"station."+st.ID+".method"] = string(quantity.Feeler)
 	}
 }
 
@@ -176,6 +185,7 @@ func limbFields(t typist, l limbLayout, seen models.CheckinLimb, fields map[stri
 		row := next(p + skinFields[s.Moment])
 		fields[row+".sign"], fields[row+".place"], fields[row+".note"] = s.Sign, s.Place, s.Note
 	}
+	l.chooseFeeler(fields)
 	for _, c := range seen.Clearances {
 		clearanceFields(t, p+"station."+c.StationID, c, fields)
 	}

@@ -171,7 +171,7 @@ func TestPlanChangedHalfWay(t *testing.T) {
 	b.Post(draft+"/plan", "version", look.Version(t)).To(t, "talk")
 	page := b.Get(draft + "/residual-1")
 	page.Has(t, 200, "limb1.residual.450.1", `value="33.4"`)
-	if strings.Contains(page.Body, "limb1.residual.300.1") {
+	if strings.Contains(page.Body, `name="limb1.residual.300.1"`) {
 		t.Error("the level of the older plan is still asked")
 	}
 }

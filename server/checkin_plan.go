@@ -79,23 +79,23 @@ func (s *server) switchPlan(c *gin.Context) error {
 	if err != nil {
 		return s.orSaved(c, o, err)
 	}
-	version, _, _, err := posted(c)
+	in, err := posted(c)
 	if err != nil {
 		return err
 	}
-	ties := map[string]string{}
+	in.typed = map[string]string{}
 	for _, limb := range o.layout.Limbs {
 		if limb.NewerPlan != nil {
-			ties[limb.prefix()+"plan"] = limb.NewerPlan.ID
+			in.typed[limb.prefix()+"plan"] = limb.NewerPlan.ID
 		}
 	}
-	d, differ, err := s.merge(c, o.draft, version, ties)
+	d, differ, err := s.merge(c, o.draft, in)
 	if err != nil {
 		return err
 	}
 	o.draft = d
 	if len(differ) > 0 {
-		return s.showVersions(c, o, "", ties, differ)
+		return s.showVersions(c, o, in, differ)
 	}
 	return s.done(c, draftPath(d)+"/"+string(talkStep), "checkin.plan-switched")
 }

@@ -16,11 +16,11 @@ func (s *server) saveCheckin(c *gin.Context) error {
 	if err != nil {
 		return s.orSaved(c, o, err)
 	}
-	version, button, typed, err := posted(c)
+	in, err := posted(c)
 	if err != nil {
 		return err
 	}
-	d, differ, err := s.merge(c, o.draft, version, typed)
+	d, differ, err := s.merge(c, o.draft, in)
 	if errors.Is(err, models.ErrConflict) {
 		return s.orSaved(c, opened{draft: d}, errSaved)
 	}
@@ -29,7 +29,7 @@ func (s *server) saveCheckin(c *gin.Context) error {
 	}
 	o.draft = d
 	if len(differ) > 0 {
-		return s.showVersions(c, o, button, typed, differ)
+		return s.showVersions(c, o, in, differ)
 	}
 	checkin, problems := s.parseDraft(c, o)
 	if problems.Any() {

@@ -21,6 +21,7 @@ type checkinPage struct {
 	Next     string // what the main button says
 	First    bool
 	Version  int
+	Shown    string // what the fields hold, to tell later what was typed
 	Saved    string // when the draft was kept last
 	Meta     []string
 	Zone     string
@@ -93,12 +94,12 @@ func (s *server) saveStep(c *gin.Context) error {
 	if at < 0 {
 		return errNotFound
 	}
-	version, button, typed, err := posted(c)
+	in, err := posted(c)
 	if err != nil {
 		return err
 	}
-	button = press(button, o.layout.steps(o.draft.Fields)[at], typed)
-	d, differ, err := s.merge(c, o.draft, version, typed)
+	in.button = press(in.button, o.layout.steps(o.draft.Fields)[at], in.typed)
+	d, differ, err := s.merge(c, o.draft, in)
 	if errors.Is(err, models.ErrConflict) {
 		return s.orSaved(c, opened{draft: d}, errSaved)
 	}
@@ -107,9 +108,9 @@ func (s *server) saveStep(c *gin.Context) error {
 	}
 	o.draft = d
 	if len(differ) > 0 {
-		return s.showVersions(c, o, button, typed, differ)
+		return s.showVersions(c, o, in, differ)
 	}
-	return s.goOn(c, o, button)
+	return s.goOn(c, o, in.button)
 }
 
 // press does what a button means beyond going somewhere, as if it had been
@@ -198,7 +199,7 @@ func (s *server) stepPage(c *gin.Context, o opened, steps []step, i int) (checki
 	page := checkinPage{
 		Page: s.page(c, s.clientTitle(c, what, h), "clients"), Heading: h, What: what,
 		Base: draftPath(o.draft), Slug: st.slug(), First: i == 0,
-		Version: o.draft.Version, Saved: form.FormatClock(o.draft.UpdatedAt, s.zone(c)), Zone: o.layout.Zone,
+		Version: o.draft.Version, Shown: o.layout.shown(st, o.draft.Fields), Saved: form.FormatClock(o.draft.UpdatedAt, s.zone(c)), Zone: o.layout.Zone,
 		Unit: string(o.layout.Unit), Comma: o.layout.Comma, Typed: o.draft.Fields,
 	}
 	if hasLimb {

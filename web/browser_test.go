@@ -7,6 +7,7 @@ import (
 	"net/http/httptest"
 	"net/url"
 	"os/exec"
+	"slices"
 	"strconv"
 	"sync"
 	"testing"
@@ -59,12 +60,12 @@ func newBench(t *testing.T, body string) *bench {
 		switch {
 		case b.answer != 0:
 			w.WriteHeader(b.answer)
-			fmt.Fprint(w, `{"version": 7}`)
+			fmt.Fprint(w, `{"version": 7, "shown": "for now", "mine": "for mine"}`)
 		case r.PostForm.Get("version") != strconv.Itoa(b.version):
 			t.Errorf("draft came with version %s, want %d", r.PostForm.Get("version"), b.version)
 		default:
 			b.version++
-			fmt.Fprintf(w, `{"version": %d, "saved": "10:42"}`, b.version)
+			fmt.Fprintf(w, `{"version": %d, "saved": "10:42", "shown": "at version %[1]d"}`, b.version)
 		}
 	})
 	mux.HandleFunc("POST /checkin", func(w http.ResponseWriter, r *http.Request) {
@@ -91,6 +92,12 @@ func (b *bench) lastDraft() url.Values {
 		return nil
 	}
 	return b.drafts[len(b.drafts)-1]
+}
+
+func (b *bench) draftsSent() []url.Values {
+	b.mu.Lock()
+	defer b.mu.Unlock()
+	return slices.Clone(b.drafts)
 }
 
 func (b *bench) formsSent() []url.Values {
@@ -153,7 +160,7 @@ func browser(t *testing.T) context.Context {
 const benchPage = `{{template "page" .}}
 {{define "scripts"}}<script type="module" src="{{asset "checkin.js"}}"></script>{{end}}
 {{define "main"}}<form class="checkin" method="post" action="/checkin" data-draft="/draft" novalidate>
-<input type="hidden" name="version" value="1">
+<input type="hidden" name="version" value="1"><input type="hidden" name="shown" value="at first">
 {{template "draft-state" (dict "Saved" "" "Look" "/")}}
 {{template "clock" (dict "ID" "clock" "Zone" "Europe/Berlin" "OffName" "off" "FirstName" "first" "Problems" nil)}}
 {{template "girth-rows" (dict "Part" .First "Unit" "cm" "ClockID" "clock" "Problems" nil)}}
@@ -225,6 +232,15 @@ func TestCheckinByKeyboard(t *testing.T) {
 	if got := b.lastDraft(); got.Get("limb.6.3") != "31.9" || got.Get("limb.0.1") != "33,4" {
 		t.Errorf("the draft holds %v", got)
 	}
+	drafts := b.draftsSent()
+	if first := drafts[0].Get("shown"); first != "at first" {
+		t.Errorf("the first draft was sent with %q shown", first)
+	}
+	for _, d := range drafts[1:] {
+		if got, want := d.Get("shown"), "at version "+d.Get("version"); got != want {
+			t.Errorf("a draft was sent with %q shown, want %q", got, want)
+		}
+	}
 	if n := len(b.formsSent()); n != 0 {
 		t.Errorf("Enter has sent the form %d times", n)
 	}
@@ -243,10 +259,11 @@ func TestDraftThatCannotBeKept(t *testing.T) {
 		name   string
 		answer int
 		bar    string
+		shown  string // by the page from then on
 	}{
-		{"signed out", http.StatusUnauthorized, "data-draft-signed-out"},
-		{"server trouble", http.StatusBadGateway, "data-draft-offline"},
-		{"another window", http.StatusConflict, "data-draft-conflict"},
+		{"signed out", http.StatusUnauthorized, "data-draft-signed-out", "at first"},
+		{"server trouble", http.StatusBadGateway, "data-draft-offline", ""},
+		{"another window", http.StatusConflict, "data-draft-conflict", "for now"},
 	}
 	for _, tt := range tests {
 		b.answerWith(tt.answer)
@@ -257,6 +274,9 @@ func TestDraftThatCannotBeKept(t *testing.T) {
 		}
 		if err := chromedp.Run(ctx, until(value("notes")+` === "x"`)); err != nil {
 			t.Fatalf("%s: what was typed is gone: %v", tt.name, err)
+		}
+		if err := chromedp.Run(ctx, until(fmt.Sprintf(`%s === %q`, value("shown"), tt.shown))); err != nil {
+			t.Errorf("%s: the page does not tell that it showed %q: %v", tt.name, tt.shown, err)
 		}
 		if tt.answer != http.StatusConflict {
 			continue
@@ -271,6 +291,9 @@ func TestDraftThatCannotBeKept(t *testing.T) {
 		}
 		if got := b.lastDraft().Get("version"); got != "7" {
 			t.Errorf("mine was kept over version %s, want 7", got)
+		}
+		if got := b.lastDraft().Get("shown"); got != "for mine" {
+			t.Errorf("mine was kept with %q shown", got)
 		}
 	}
 }

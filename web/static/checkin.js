@@ -6,10 +6,13 @@
 //   <form class="checkin" method="post" action="…" data-draft="…" novalidate>
 //     data-draft          where the draft is kept: the whole form is posted there, form-encoded, with
 //                         Accept: application/json, at most 2 s after a change. Answers:
-//                           200 {"version": 4, "saved": "10:42"}   kept; the time as the person reads it
-//                           409 {"version": 7}                     somebody else changed this draft meanwhile
+//                           200 {"version": 4, "saved": "10:42", "shown": "…"}   kept; the time as the person reads it
+//                           409 {"version": 7, "shown": "…", "mine": "…"}   somebody else changed the same field;
+//                                                                 sent with mine for shown, this page wins
 //                           401                                    signed out
 //     input[name=version] the draft's version, hidden; moved on by each answer
+//     input[name=shown]   what the fields held before anybody typed, hidden, by which the server knows what
+//                         was typed here; moved on by each answer, and empty while nobody knows
 //   {{template "draft-state" (dict "Saved" "10:42" "Look" "/address/of/the/draft")}}
 //     [data-draft-saved]       role=status: "Saved 10:42"
 //     [data-draft-offline], [data-draft-conflict], [data-draft-signed-out]   hidden bars, in words

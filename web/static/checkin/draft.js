@@ -21,7 +21,7 @@ export class Draft {
     form.addEventListener("change", () => this.touch());
     form.addEventListener("submit", (event) => this.submit(event));
     // Back to a page that was sent: it keeps its draft again.
-    addEventListener("pageshow", (event) => { if (event.persisted) this.stopped = false; });
+    addEventListener("pageshow", (event) => { if (event.persisted) this.back(); });
     addEventListener("online", () => this.save());
     addEventListener("visibilitychange", () => { if (document.visibilityState === "hidden") this.save(true); });
     addEventListener("beforeunload", (event) => { if (this.dirty && !this.stopped) event.preventDefault(); });
@@ -66,21 +66,41 @@ export class Draft {
         keepalive: leaving,
       });
     } catch {
+      this.doubt();
       return this.unkept("offline");
     }
     if (answer.ok) {
-      const { version, saved } = await answer.json();
-      this.form.elements.version.value = version;
+      const { version, saved, shown } = await answer.json();
+      this.follow(version, shown);
       this.parts.saved.textContent = fill(this.words.saved, { time: saved });
       return this.show(null);
     }
     if (answer.status === 409) {
-      this.theirs = (await answer.json().catch(() => ({}))).version;
+      this.theirs = await answer.json().catch(() => ({}));
+      this.follow(null, this.theirs.shown);
       this.stopped = true;
       return this.unkept("conflict");
     }
     if (answer.status === 401 || answer.type === "opaqueredirect") return this.unkept("out");
+    this.doubt();
     this.unkept("offline");
+  }
+
+  back() {
+    this.doubt();
+    this.stopped = false;
+  }
+
+  // follow keeps in step with the draft as it now is.
+  follow(version, shown) {
+    if (version != null) this.form.elements.version.value = version;
+    if (shown != null) this.form.elements.shown.value = shown;
+  }
+
+  // doubt: what was sent may be in the draft or not, so what the page showed no
+  // longer tells what was typed since.
+  doubt() {
+    this.form.elements.shown.value = "";
   }
 
   unkept(why) {
@@ -93,7 +113,7 @@ export class Draft {
 
   // keepMine saves over what someone else put into the same draft, after a look.
   keepMine() {
-    if (this.theirs != null) this.form.elements.version.value = this.theirs;
+    this.follow(this.theirs?.version, this.theirs?.mine);
     this.stopped = false;
     this.show(null);
     this.save();
