@@ -169,12 +169,12 @@ func (s *server) sayChange(c *gin.Context, said *limbResult, limb followup.LimbR
 		return
 	}
 	said.Change = y.percentChange(r.Change.ChangePercent)
-	said.Interval = y.interval(r.Change.LoPercent, r.Change.HiPercent)
+	said.Interval = y.interval95(r.Change.LoPercent, r.Change.HiPercent)
 	code := verdictCodes[r.Change.Verdict]
 	if r.Change.Verdict == volume.CannotTell && !r.Newest {
 		code = "cannot-tell-then" // nobody can measure again
 	}
-	said.Sentence = s.text(c, "checkin.verdict."+code, "Interval", said.Interval)
+	said.Sentence = s.text(c, "checkin.verdict."+code, "Interval", y.interval(r.Change.LoPercent, r.Change.HiPercent))
 }
 
 // verdictCodes are the verdicts as they stand in ids of the catalogue.

@@ -98,7 +98,7 @@ func (m sheetMaker) volumeAnswer() answerView {
 		a.Figure, a.Sentence = m.text("follow.not-comparable"), m.notComparable(taped.Change.Why.Code)
 	default:
 		change := *taped.Change
-		a.Figure, a.Interval = m.percentChange(change.ChangePercent), m.interval(change.LoPercent, change.HiPercent)
+		a.Figure, a.Interval = m.percentChange(change.ChangePercent), m.interval95(change.LoPercent, change.HiPercent)
 		a.Sentence = m.verdict(change.Verdict)
 		if m.view.Before != nil && m.view.Before.Comparable {
 			a.Sentence += " " + m.text("follow.answer.before", "Change", m.percentChange(m.view.Before.ChangePercent))
@@ -131,7 +131,7 @@ func (m sheetMaker) roomAnswer() answerView {
 		return a
 	}
 	mean := m.view.Room.Mean
-	a.Figure, a.Interval = m.change(mean.RoomMM)+narrow+"mm", m.interval(mean.LoMM, mean.HiMM)
+	a.Figure, a.Interval = m.change(mean.RoomMM)+narrow+"mm", m.interval95(mean.LoMM, mean.HiMM)
 	a.Sentence = m.text("follow.room.within", "On", m.date(m.view.Room.Since.On))
 	switch {
 	case m.view.Room.Beyond() && mean.RoomMM > 0:

@@ -86,7 +86,12 @@ func TestPlusMinusIsOneThing(t *testing.T) {
 	if got := m.gapWords(assess.Gap{GapMM: 2.4, UMM: 0.5, Readings: 1}); got != "2.4 ± 1.0" {
 		t.Errorf("gap %q, want 2.4 ± 1.0", got)
 	}
-	said := strings.Join(makerOf(t, shrunk(), "", testSayer(t)).budget().Change, " ")
+	m = makerOf(t, shrunk(), "", testSayer(t))
+	change := m.view.Taped.Change
+	if got, want := m.volumeAnswer().Interval, "95 %: "+m.interval(change.LoPercent, change.HiPercent); got != want {
+		t.Errorf("interval of a change %q, want %q", got, want)
+	}
+	said := strings.Join(m.budget().Change, " ")
 	if strings.Contains(said, "±") || strings.Count(said, "standard uncertainty") != 2 {
 		t.Errorf("the budget says %q", said)
 	}

@@ -132,6 +132,11 @@ func (y sayer) interval(lo, hi float64) string {
 	return form.FormatInterval(lo, hi, 1, y.comma, language)
 }
 
+// interval95 is interval where nothing else tells that it is that of 95 %.
+func (y sayer) interval95(lo, hi float64) string {
+	return y.text("say.interval", "Interval", y.interval(lo, hi))
+}
+
 func (y sayer) date(d quantity.Date) string { return form.FormatDate(d, language) }
 
 func (y sayer) shortDate(d quantity.Date) string { return form.FormatShortDate(d, language) }

@@ -182,7 +182,7 @@ func (s *server) todayCourse(c *gin.Context, y sayer, line *todayLine, row follo
 	course := row.Course
 	if course.Newest.Comparable {
 		line.Change = y.percentChange(course.Newest.ChangePercent)
-		line.Interval = y.interval(course.Newest.LoPercent, course.Newest.HiPercent)
+		line.Interval = y.interval95(course.Newest.LoPercent, course.Newest.HiPercent)
 	} else {
 		line.Change = y.text("today.not-comparable")
 	}
