@@ -3,6 +3,7 @@ package server
 import (
 	"strings"
 	"testing"
+	"time"
 
 	"fairlead/analytics/quantity"
 	"fairlead/models"
@@ -19,6 +20,16 @@ func (b *browser) Late(client benchClient, kind string, daysAgo int, girths ...s
 	b.Fill(draft, "residual-1", girthPairs("residual", 1, girths...)...).To(b.t, "residual-2")
 	b.Fill(draft, "residual-2", girthPairs("residual", 2, girths...)...).To(b.t, "again")
 	return draft
+}
+
+// today is the day at the workshop as pages write it.
+func (s *site) today() string {
+	s.t.Helper()
+	zone, err := time.LoadLocation("Europe/Berlin")
+	if err != nil {
+		s.t.Fatal(err)
+	}
+	return form.FormatDate(quantity.DateOf(s.clock.Now().In(zone)), language)
 }
 
 // Lacks fails the test when a page has any of the texts.
@@ -40,7 +51,7 @@ func TestLateCheckinLeavesItToTheNewest(t *testing.T) {
 	newest := b.Visit(client, "follow-up", "32.0", "32.2", "30.6")
 	path := "/clients/" + client.ID
 	b.Get(path).Has(t, 200, "No value outside the set limits")
-	today := form.FormatDate(quantity.DateOf(site.clock.Now()), language)
+	today := site.today()
 
 	draft := b.Late(client, "delivery", 30, "33.4", "33.7", "32.1")
 	late := []string{

@@ -61,8 +61,9 @@ type sheetMaker struct {
 	sayer
 	client   models.Client
 	view     followup.LimbView
-	flags    []models.Flag    // of this limb, open ones first
-	standing []assess.Finding // of the newest check-in, whatever became of their flags
+	flags    []models.Flag             // of this limb, open ones first
+	bases    map[string]followup.Basis // of the open ones, by flag
+	standing []assess.Finding          // of the newest check-in, whatever became of their flags
 	people   map[string]string
 	today    quantity.Date
 	zone     *time.Location
@@ -100,6 +101,7 @@ func (s *server) showClient(c *gin.Context) error {
 		if err != nil {
 			return err
 		}
+		maker.bases = record.Bases(limb, maker.flags, maker.standing)
 		sheet := maker.sheet()
 		page.Sheet, page.Finding, page.NotFlagged = &sheet, maker.finding(), len(maker.open()) == 0 && sheet.Visited
 		page.Meta, page.LimbPath, page.CoverPath = maker.meta(), limbPath(limb.Limb), limbPath(limb.Limb)+"/covers/new"

@@ -2,6 +2,7 @@ package server
 
 import (
 	"encoding/json"
+	"slices"
 
 	"fairlead/analytics/assess"
 	"fairlead/models"
@@ -32,6 +33,9 @@ func (m sheetMaker) openSection() openSection {
 	}
 	for i, f := range open {
 		line := flagLine{saidFinding: m.flag(f), Link: flagPath(f), LinkLabel: m.text("follow.evidence")}
+		for _, said := range slices.Backward(m.basis(m.bases[f.ID], m.zone)) {
+			line.Rest = joinSentences(said.Sentence, line.Rest)
+		}
 		if i < flagsInSight || f.Level != string(assess.Watch) {
 			section.First = append(section.First, line)
 		} else {

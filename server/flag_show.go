@@ -18,6 +18,7 @@ type flagPage struct {
 	Page
 	Heading    Heading
 	Said       saidFinding
+	Basis      []saidBasis
 	Status     string
 	Closing    string // who may close it, where the reader may not
 	MayClose   bool
@@ -38,9 +39,12 @@ type evidenceView struct {
 	Source  string
 	Rule    string // and its version
 	Figures []figureLine
-	Link    string // to the check-in
-	Against string // to the check-in that it was compared with
+	Of      checkinLink
+	Against *checkinLink // the check-in that it was compared with
 }
+
+// checkinLink leads to a check-in.
+type checkinLink struct{ Link, Label, Day string }
 
 // figureLine is one figure with its unit and uncertainty.
 type figureLine struct{ Name, Value, U, Interval string }
@@ -83,7 +87,12 @@ func (s *server) flagPage(c *gin.Context, client models.Client, flag models.Flag
 	if err != nil {
 		return flagPage{}, err
 	}
-	days, err := s.checkinDays(c, client.ID)
+	record, err := followup.Load(ctx, s.store, client.ID)
+	if err != nil {
+		return flagPage{}, err
+	}
+	l, _ := record.Limb(flag.LimbID)
+	found, err := l.Assess()
 	if err != nil {
 		return flagPage{}, err
 	}
@@ -93,6 +102,7 @@ func (s *server) flagPage(c *gin.Context, client models.Client, flag models.Flag
 		MayClose: flag.ClosedAt == nil && mayClose(*signedIn(c), flag) && client.ArchivedAt == nil, ClientPath: clientPath(client) + "?limb=" + limb.ID,
 	}
 	zone := s.zone(c)
+	p.Basis = y.basis(record.Bases(l, []models.Flag{flag}, found)[flag.ID], zone)
 	day := func(at quantity.Date) string { return y.date(at) }
 	p.Status = y.text("flag.open", "On", day(quantity.DateOf(flag.OpenedAt.In(zone))))
 	if flag.ClosedAt != nil {
@@ -101,7 +111,7 @@ func (s *server) flagPage(c *gin.Context, client models.Client, flag models.Flag
 		p.Closing = y.text("flag.closes." + string(assess.About(flag.About).ClosedBy()))
 	}
 	for i, e := range flag.Evidence {
-		view := y.evidence(flag, e, days)
+		view := y.evidence(flag, e, record)
 		if i < evidenceInSight {
 			p.Evidence = append(p.Evidence, view)
 		} else {
@@ -119,25 +129,12 @@ func (s *server) flagPage(c *gin.Context, client models.Client, flag models.Flag
 	return p, nil
 }
 
-// checkinDays are the days of a client's check-ins, by id.
-func (s *server) checkinDays(c *gin.Context, clientID string) (map[string]quantity.Date, error) {
-	checkins, err := s.store.CheckinsOf(c.Request.Context(), clientID)
-	days := make(map[string]quantity.Date, len(checkins))
-	for _, checkin := range checkins {
-		days[checkin.ID] = followup.Day(checkin)
-	}
-	return days, err
-}
-
 // evidence puts one piece of evidence into words and figures. A check-in that
-// was corrected since has no day among days and gets no link.
-func (y sayer) evidence(flag models.Flag, e models.FlagEvidence, days map[string]quantity.Date) evidenceView {
-	checkins := "/clients/" + flag.ClientID + "/checkins/"
+// was corrected since is linked as it stands now.
+func (y sayer) evidence(flag models.Flag, e models.FlagEvidence, record followup.ClientRecord) evidenceView {
 	view := evidenceView{Mark: e.Level, Rule: y.text("flag.rule", "Rule", flag.Rule, "Version", e.RuleVersion)}
-	view.Heading, view.Link = y.text("flag.of-corrected"), checkins+e.CheckinID
-	if on, ok := days[e.CheckinID]; ok {
-		view.Heading = y.text("flag.of", "On", y.date(on))
-	}
+	view.Of, _ = y.checkinLink(record, e.CheckinID, "flag.checkin", "flag.checkin-corrected")
+	view.Heading = view.Of.Day
 	var f assess.Finding
 	if json.Unmarshal(e.Finding, &f) != nil || sayings[f.Rule] == nil {
 		view.Said.Claim = y.text("finding.other", "Rule", flag.Rule)
@@ -146,7 +143,9 @@ func (y sayer) evidence(flag models.Flag, e models.FlagEvidence, days map[string
 	view.Said = y.finding(f)
 	view.Formula, view.Source = y.text("formula."+string(f.Rule)), y.text("source."+string(f.Rule))
 	if f.AgainstVisitID != "" && f.AgainstVisitID != e.CheckinID {
-		view.Against = checkins + f.AgainstVisitID
+		if against, ok := y.checkinLink(record, f.AgainstVisitID, "flag.against", "flag.against-corrected"); ok {
+			view.Against = &against
+		}
 	}
 	for _, v := range f.Values {
 		view.Figures = append(view.Figures, y.figureLine(v))
@@ -155,6 +154,21 @@ func (y sayer) evidence(flag models.Flag, e models.FlagEvidence, days map[string
 		view.Figures = append(view.Figures, y.limitLine(f))
 	}
 	return view
+}
+
+// checkinLink leads to the version of a check-in that stands now. Label is the id
+// of its text, or ifCorrected where another version stands now than id names. Ok
+// is false for a check-in that is not in the record.
+func (y sayer) checkinLink(record followup.ClientRecord, id, label, ifCorrected string) (link checkinLink, ok bool) {
+	now, corrected, ok := record.Current(id)
+	if !ok {
+		return checkinLink{}, false
+	}
+	day := "flag.of"
+	if corrected {
+		label, day = ifCorrected, "flag.of-corrected"
+	}
+	return checkinLink{Link: checkinPath(now.ClientID, now.ID), Label: y.text(label), Day: y.text(day, "On", y.date(followup.Day(now)))}, true
 }
 
 // exact says a figure as it takes to work it out again by hand: to three

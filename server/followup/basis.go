@@ -18,17 +18,24 @@ type Basis struct {
 	Corrected []models.Checkin
 }
 
-// BasisOf looks at what an open flag rests on; found are the current findings
-// of its limb. A closed flag stands as it was closed.
-func (r ClientRecord) BasisOf(f models.Flag, found []assess.Finding) Basis {
-	var b Basis
-	l, known := r.Limb(f.LimbID)
-	if f.ClosedAt != nil || len(f.Evidence) == 0 || !known || len(l.Visits) == 0 {
-		return b
+// Bases looks at what the open flags of a limb rest on, by the id of the flag;
+// found are its findings as LimbRecord.Assess gives them. A closed flag stands as
+// it was closed and is absent.
+func (r ClientRecord) Bases(l LimbRecord, flags []models.Flag, found []assess.Finding) map[string]Basis {
+	bases := map[string]Basis{}
+	for _, f := range flags {
+		if f.LimbID == l.Limb.ID && f.ClosedAt == nil && len(f.Evidence) > 0 && len(l.Visits) > 0 {
+			bases[f.ID] = r.basis(l, f, found)
+		}
 	}
-	newest, evidence := l.Visits[len(l.Visits)-1].Checkin.ID, f.Evidence[0]
+	return bases
+}
+
+func (r ClientRecord) basis(l LimbRecord, f models.Flag, found []assess.Finding) Basis {
+	var b Basis
+	evidence := f.Evidence[0]
 	of, corrected, ok := r.Current(evidence.CheckinID)
-	if ok && of.ID == newest {
+	if ok && of.ID == l.Visits[len(l.Visits)-1].Checkin.ID {
 		b.NotFound = !slices.ContainsFunc(found, func(now assess.Finding) bool {
 			return string(now.Rule) == f.Rule && now.Place == f.Place
 		})

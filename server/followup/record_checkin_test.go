@@ -106,13 +106,13 @@ func (b *bench) load() followup.ClientRecord {
 	return record
 }
 
-// basis is that of the one flag of a rule.
+// basis is that of the first flag of a rule.
 func (b *bench) basis(rule assess.Rule) followup.Basis {
 	b.t.Helper()
-	record := b.load()
+	record, first := b.load(), b.flags(rule)[0]
 	found, err := record.Limbs[0].Assess()
 	b.must(err)
-	return record.BasisOf(b.flags(rule)[0], found)
+	return record.Bases(record.Limbs[0], []models.Flag{first}, found)[first.ID]
 }
 
 // result is what the one limb's result of a check-in says once it is saved.
