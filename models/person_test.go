@@ -3,7 +3,6 @@ package models_test
 import (
 	"reflect"
 	"testing"
-	"time"
 
 	"fairlead/analytics/quantity"
 	"fairlead/models"
@@ -149,39 +148,6 @@ func TestSessions(t *testing.T) {
 		must(t, sessions.Delete("a"))
 		if _, found, err := sessions.Find("a"); found || err != nil {
 			t.Errorf("got %v, %v for a deleted session", found, err)
-		}
-	})
-}
-
-func TestSignInFailures(t *testing.T) {
-	now := at(0)
-	s := modelstest.SQLiteAt(t, func() time.Time { return now })
-	for range 3 {
-		now = now.Add(time.Minute)
-		must(t, s.RecordSignInFailure(ctx, "ada"))
-	}
-	must(t, s.RecordSignInFailure(ctx, "zoe"))
-	n, latest, err := s.SignInFailures(ctx, "ada", at(0).Add(2*time.Minute))
-	if err != nil || n != 2 || !latest.Equal(now) {
-		t.Errorf("got %d failures, latest %v, %v; want 2, %v", n, latest, err, now)
-	}
-	must(t, s.ClearSignInFailures(ctx, "ada"))
-	if n, latest, err := s.SignInFailures(ctx, "ada", time.Time{}); err != nil || n != 0 || !latest.IsZero() {
-		t.Errorf("got %d failures, latest %v, %v; want none", n, latest, err)
-	}
-	now = now.Add(25 * time.Hour)
-	must(t, s.RecordSignInFailure(ctx, "ada"))
-	if n, _, err := s.SignInFailures(ctx, "zoe", time.Time{}); err != nil || n != 0 {
-		t.Errorf("got %d failures after a day, %v; want them forgotten", n, err)
-	}
-}
-
-func TestSignInFailuresOnBoth(t *testing.T) {
-	modelstest.Each(t, func(t *testing.T, s *models.Store) {
-		must(t, s.RecordSignInFailure(ctx, "ada"))
-		n, latest, err := s.SignInFailures(ctx, "ada", at(-1))
-		if err != nil || n != 1 || !latest.Equal(at(0)) {
-			t.Errorf("got %d failures, latest %v, %v; want 1, %v", n, latest, err, at(0))
 		}
 	})
 }

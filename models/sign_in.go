@@ -3,44 +3,86 @@ package models
 import (
 	"context"
 	"time"
+
+	"gorm.io/gorm"
 )
 
-// signInMemory is how long a sign-in that did not succeed is remembered.
-const signInMemory = 24 * time.Hour
-
-// signInAttempt is one sign-in that did not succeed.
+// signInAttempt is one sign-in that did not succeed, or of which it is not
+// known yet.
 type signInAttempt struct {
 	ID         string
 	AttemptKey string
 	FailedAt   time.Time
 }
 
-// RecordSignInFailure remembers, for 24 hours, that a sign-in under the key
-// did not succeed. The caller chooses the key: a sign-in name, an address.
-func (s *Store) RecordSignInFailure(ctx context.Context, key string) error {
-	now := s.clock()
-	db := s.db.WithContext(ctx)
-	if err := db.Where("failed_at < ?", now.Add(-signInMemory)).Delete(&signInAttempt{}).Error; err != nil {
-		return fold("forget old sign-in failures", err)
-	}
-	attempt := signInAttempt{ID: NewID(), AttemptKey: key, FailedAt: now}
-	return fold("record sign-in failure", db.Create(&attempt).Error)
+// SignInKey is something under which attempts to sign in are counted: a sign-in
+// name, an address. Wait is how long after the latest of so many attempts
+// without success the next one may come; zero or less is at once.
+type SignInKey struct {
+	Key  string
+	Wait func(failures int) time.Duration
 }
 
-// SignInFailures returns how many sign-ins under the key did not succeed since
-// the given time, and when the latest of them was.
-func (s *Store) SignInFailures(ctx context.Context, key string, since time.Time) (int, time.Time, error) {
-	var attempts []signInAttempt
-	err := s.db.WithContext(ctx).Where("attempt_key = ? AND failed_at >= ?", key, stored(since)).
-		Order("failed_at DESC").Find(&attempts).Error
-	if err != nil || len(attempts) == 0 {
-		return 0, time.Time{}, fold("sign-in failures", err)
-	}
-	return len(attempts), attempts[0].FailedAt, nil
+// SignInAttempt is an attempt that is let through. It counts as a failure until
+// SignInSucceeded takes it back.
+type SignInAttempt struct{ ids []string }
+
+// signInLock is the number of PostgreSQL's advisory lock on sign_in_attempts;
+// any number that nothing else here uses.
+const signInLock = 7105
+
+// BeginSignIn counts an attempt under all keys, before the password is checked,
+// and lets it through; or, when one of the keys asks for it, counts nothing and
+// returns how long the caller must wait. Failures of before since don't count.
+// Attempts at the same moment are judged one after the other.
+func (s *Store) BeginSignIn(ctx context.Context, since time.Time, keys []SignInKey) (SignInAttempt, time.Duration, error) {
+	var attempt SignInAttempt
+	var longest time.Duration
+	err := s.InTx(ctx, func(tx *Store) error {
+		db, now := tx.db.WithContext(ctx), tx.clock()
+		if db.Name() == "postgres" { // in SQLite one transaction writes at a time
+			if err := db.Exec("SELECT pg_advisory_xact_lock(?)", signInLock).Error; err != nil {
+				return err
+			}
+		}
+		for _, k := range keys {
+			n, latest, err := tx.signInFailures(ctx, k.Key, since)
+			if err != nil {
+				return err
+			}
+			if n > 0 {
+				longest = max(longest, latest.Add(k.Wait(n)).Sub(now))
+			}
+		}
+		if longest > 0 {
+			return nil
+		}
+		rows := make([]signInAttempt, len(keys))
+		for i, k := range keys {
+			rows[i] = signInAttempt{ID: NewID(), AttemptKey: k.Key, FailedAt: now}
+			attempt.ids = append(attempt.ids, rows[i].ID)
+		}
+		return db.Create(&rows).Error
+	})
+	return attempt, longest, fold("begin sign-in", err)
 }
 
-// ClearSignInFailures forgets the failures under the key, after a success.
-func (s *Store) ClearSignInFailures(ctx context.Context, key string) error {
-	err := s.db.WithContext(ctx).Where("attempt_key = ?", key).Delete(&signInAttempt{}).Error
-	return fold("clear sign-in failures", err)
+// signInFailures returns how many attempts stand under the key since a time, and
+// when the latest was.
+func (s *Store) signInFailures(ctx context.Context, key string, since time.Time) (int, time.Time, error) {
+	db := s.db.WithContext(ctx).Model(&signInAttempt{}).
+		Where("attempt_key = ? AND failed_at >= ?", key, stored(since)).Session(&gorm.Session{})
+	var n int64
+	if err := db.Count(&n).Error; err != nil || n == 0 {
+		return 0, time.Time{}, err
+	}
+	var latest signInAttempt
+	err := db.Order("failed_at DESC").Take(&latest).Error
+	return int(n), latest.FailedAt, err
+}
+
+// SignInSucceeded takes the attempt back, and forgets all failures under key.
+func (s *Store) SignInSucceeded(ctx context.Context, a SignInAttempt, key string) error {
+	err := s.db.WithContext(ctx).Where("id IN ? OR attempt_key = ?", a.ids, key).Delete(&signInAttempt{}).Error
+	return fold("sign-in succeeded", err)
 }

@@ -2,6 +2,7 @@ package server
 
 import (
 	"errors"
+	"net/http"
 
 	"fairlead/analytics/quantity"
 	"fairlead/models"
@@ -64,11 +65,18 @@ func (s *server) changePassword(c *gin.Context) error {
 	who := signedIn(c)
 	page := s.preferencesPage(c, typedPreferences(*who))
 	r := s.reader(c, typed)
-	p, ok, err := s.checkPassword(c, who.SignIn, typed["present_password"])
+	try, err := s.tryPassword(c, who.SignIn, typed["present_password"])
 	if err != nil {
 		return err
 	}
-	if !ok {
+	if try.wait > 0 {
+		s.logRefused(c, "change of password too soon", who.SignIn)
+		page.Problems = []Problem{{Field: "present_password", Message: s.tooSoon(c, try.wait)}}
+		s.render(c, http.StatusTooManyRequests, "preferences", page)
+		return nil
+	}
+	if !try.right {
+		s.logRefused(c, "change of password refused", who.SignIn)
 		r.Add("present_password", "problem.password-present", nil)
 	}
 	checkNewPassword(r, typed["password"], typed["again"], who.SignIn, page.Workshop)
@@ -76,6 +84,7 @@ func (s *server) changePassword(c *gin.Context) error {
 		page.Page = s.withProblems(c, page.Page, problems)
 		return s.refuse(c, "preferences", page)
 	}
+	p := try.person
 	if p.PasswordHash, err = s.hash(typed["password"]); err != nil {
 		return err
 	}

@@ -1,13 +1,9 @@
 package server
 
 import (
-	"crypto/sha256"
-	"encoding/hex"
 	"errors"
 	"net/http"
-	"strconv"
 	"strings"
-	"time"
 
 	"fairlead/models"
 	"github.com/alexedwards/argon2id"
@@ -49,38 +45,24 @@ func (s *server) signIn(c *gin.Context) error {
 	}
 	name := strings.ToLower(strings.TrimSpace(typed["name"]))
 	page := s.signInPage(c, typed["name"], ownPath(typed["next"]))
-	keys := slowKeys(name, c.ClientIP())
-	wait, err := s.signInWait(c, keys)
-	if err != nil {
+	try, err := s.tryPassword(c, name, typed["password"])
+	switch {
+	case err != nil:
 		return err
-	}
-	if wait > 0 {
-		c.Header("Retry-After", strconv.Itoa(int(wait.Seconds())+1))
-		page.Problems = []Problem{{Field: "name", Message: s.text(c, "signin.slowed", "Count", int(wait.Seconds())+1)}}
+	case try.wait > 0:
+		s.logRefused(c, "sign-in too soon", name)
+		page.Problems = []Problem{{Field: "name", Message: s.tooSoon(c, try.wait)}}
 		s.render(c, http.StatusTooManyRequests, "sign-in", page)
 		return nil
-	}
-	p, ok, err := s.checkPassword(c, name, typed["password"])
-	if err != nil {
-		return err
-	}
-	if !ok {
-		s.log.Warn("sign-in refused", "request", requestID(c))
-		for _, k := range keys {
-			if err := s.store.RecordSignInFailure(c.Request.Context(), k.key); err != nil {
-				return err
-			}
-		}
+	case !try.right:
+		s.logRefused(c, "sign-in refused", name)
 		page.Problems = []Problem{{Field: "name", Message: s.text(c, "signin.refused")}}
 		return s.refuse(c, "sign-in", page)
 	}
-	if err := s.store.ClearSignInFailures(c.Request.Context(), keys[0].key); err != nil {
+	if err := s.startSession(c, try.person); err != nil {
 		return err
 	}
-	if err := s.startSession(c, p); err != nil {
-		return err
-	}
-	s.log.Info("signed in", "request", requestID(c), "person", p.ID)
+	s.log.Info("signed in", "request", requestID(c), "person", try.person.ID)
 	return s.done(c, page.Next, "")
 }
 
@@ -145,54 +127,4 @@ func (s *server) up(c *gin.Context) error {
 	}
 	c.String(http.StatusOK, "up\n")
 	return nil
-}
-
-// slowKey counts sign-ins that went wrong; after free of them each further one
-// costs a wait that doubles.
-type slowKey struct {
-	key  string
-	free int
-}
-
-// slowKeys slows guessing per account and address together, per address, and,
-// far later, per account, so that nobody can lock a person out from elsewhere
-// but a guess from a thousand addresses is slowed too. Only hashes are kept.
-func slowKeys(name, address string) []slowKey {
-	return []slowKey{
-		{hashKey("account-address", name, address), 5},
-		{hashKey("address", address), 20},
-		{hashKey("account", name), 100},
-	}
-}
-
-func hashKey(parts ...string) string {
-	sum := sha256.Sum256([]byte(strings.Join(parts, "\x00")))
-	return hex.EncodeToString(sum[:])
-}
-
-const (
-	slowWindow = 30 * time.Minute
-	slowLimit  = 15 * time.Minute
-)
-
-// signInWait is how long a sign-in still has to wait; zero lets it through.
-func (s *server) signInWait(c *gin.Context, keys []slowKey) (time.Duration, error) {
-	var longest time.Duration
-	now := s.now()
-	for _, k := range keys {
-		n, latest, err := s.store.SignInFailures(c.Request.Context(), k.key, now.Add(-slowWindow))
-		if err != nil {
-			return 0, err
-		}
-		if n < k.free {
-			continue
-		}
-		longest = max(longest, latest.Add(slowness(n-k.free)).Sub(now))
-	}
-	return longest, nil
-}
-
-// slowness is the wait after n failures too many: 4 s, 8 s, 16 s … 15 min.
-func slowness(n int) time.Duration {
-	return min(4*time.Second<<min(n, 10), slowLimit)
 }

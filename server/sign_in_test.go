@@ -115,12 +115,15 @@ func TestGuessingIsSlowed(t *testing.T) {
 
 func TestSlownessDoublesToALimit(t *testing.T) {
 	cases := []struct {
-		n    int
-		want time.Duration
-	}{{0, 4 * time.Second}, {1, 8 * time.Second}, {5, 128 * time.Second}, {8, 15 * time.Minute}, {1000, 15 * time.Minute}}
+		n             int
+		longest, want time.Duration
+	}{
+		{0, time.Hour, 4 * time.Second}, {1, time.Hour, 8 * time.Second}, {5, time.Hour, 128 * time.Second},
+		{8, 15 * time.Minute, 15 * time.Minute}, {1000, 15 * time.Minute, 15 * time.Minute}, {5, time.Minute, time.Minute},
+	}
 	for _, c := range cases {
-		if got := slowness(c.n); got != c.want {
-			t.Errorf("slowness(%d) = %v, want %v", c.n, got, c.want)
+		if got := slowness(c.n, c.longest); got != c.want {
+			t.Errorf("slowness(%d, %v) = %v, want %v", c.n, c.longest, got, c.want)
 		}
 	}
 }
