@@ -61,9 +61,3 @@ func (s Sessions) Commit(token string, data []byte, expiry time.Time) error {
 
 // Delete is DeleteCtx without a context.
 func (s Sessions) Delete(token string) error { return s.DeleteCtx(context.Background(), token) }
-
-// DeleteExpired removes the sessions that have expired and returns how many.
-func (s Sessions) DeleteExpired(ctx context.Context) (int, error) {
-	result := s.store.db.WithContext(ctx).Where("expires_at <= ?", s.store.clock()).Delete(&session{})
-	return int(result.RowsAffected), fold("delete expired sessions", result.Error)
-}

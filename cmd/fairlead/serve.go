@@ -90,7 +90,8 @@ func closeStore(store *models.Store, log *slog.Logger) {
 	}
 }
 
-// serveOn answers requests until ctx ends, then lets those under way finish.
+// serveOn answers requests, and removes what has expired, until ctx ends; then it
+// lets the requests under way finish.
 func serveOn(ctx context.Context, listener net.Listener, conf serving, deps server.Deps) error {
 	log := deps.Log
 	handler, err := server.New(deps)
@@ -107,6 +108,18 @@ func serveOn(ctx context.Context, listener net.Listener, conf serving, deps serv
 		ErrorLog:          slog.NewLogLogger(log.Handler(), slog.LevelWarn),
 		TLSConfig:         &tls.Config{MinVersion: tls.VersionTLS12},
 	}
+	ctx, stop := context.WithCancel(ctx)
+	ticker := time.NewTicker(tidyEvery)
+	tidied := make(chan struct{})
+	go func() {
+		defer close(tidied)
+		tidyUntilDone(ctx, deps.Store, ticker.C, log)
+	}()
+	defer func() { // the store is closed after this
+		stop()
+		ticker.Stop()
+		<-tidied
+	}()
 	ended := make(chan error, 1)
 	go func() {
 		if conf.tlsCert != "" {
