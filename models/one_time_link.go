@@ -3,6 +3,8 @@ package models
 import (
 	"context"
 	"time"
+
+	"gorm.io/gorm/clause"
 )
 
 // OneTimeLink lets one person choose a password once. Only the SHA-256 of its
@@ -11,13 +13,36 @@ type OneTimeLink struct {
 	TokenHash string `gorm:"primaryKey"`
 	PersonID  string
 	ExpiresAt time.Time
-	UsedAt    *time.Time
+	UsedAt    *time.Time // when it, or another link of the person, was used, or a newer one made
 }
 
-// CreateOneTimeLink records a link. TokenHash and ExpiresAt are the caller's.
+// CreateOneTimeLink records a link and ends all earlier ones of its person.
+// TokenHash and ExpiresAt are the caller's. An unknown person gives ErrNotFound.
 func (s *Store) CreateOneTimeLink(ctx context.Context, l *OneTimeLink) error {
 	l.ExpiresAt, l.UsedAt = stored(l.ExpiresAt), storedPointer(l.UsedAt)
-	return fold("create one-time link", s.db.WithContext(ctx).Create(l).Error)
+	return s.InTx(ctx, func(tx *Store) error {
+		if _, err := tx.lockPerson(ctx, l.PersonID); err != nil {
+			return fold("create one-time link", err)
+		}
+		if err := tx.endLinks(ctx, l.PersonID); err != nil {
+			return fold("create one-time link", err)
+		}
+		return fold("create one-time link", tx.db.WithContext(ctx).Create(l).Error)
+	})
+}
+
+// lockPerson returns a person and makes others who lock the same one wait until
+// the transaction ends.
+func (s *Store) lockPerson(ctx context.Context, id string) (Person, error) {
+	var p Person
+	err := s.db.WithContext(ctx).Clauses(clause.Locking{Strength: "UPDATE"}).Where("id = ?", id).Take(&p).Error
+	return p, err
+}
+
+// endLinks uses up what is left of a person's links.
+func (s *Store) endLinks(ctx context.Context, personID string) error {
+	return s.db.WithContext(ctx).Model(&OneTimeLink{}).Where("person_id = ? AND used_at IS NULL", personID).
+		UpdateColumn("used_at", s.clock()).Error
 }
 
 // OneTimeLinkByHash returns the link, used and expired ones too, or ErrNotFound.
@@ -27,14 +52,21 @@ func (s *Store) OneTimeLinkByHash(ctx context.Context, tokenHash string) (OneTim
 	return l, fold("one-time link", err)
 }
 
-// UseOneTimeLink uses up the link and returns whose it was. A link that is
-// used, expired or unknown gives ErrNotFound; of several callers at once one
-// succeeds.
+// UseOneTimeLink uses up the link, with all others of its person, and returns
+// whose it was. A link that is used, expired or unknown gives ErrNotFound; of
+// several callers at once one succeeds.
 func (s *Store) UseOneTimeLink(ctx context.Context, tokenHash string) (Person, error) {
 	var p Person
 	err := s.InTx(ctx, func(tx *Store) error {
-		now := s.clock()
-		result := tx.db.Model(&OneTimeLink{}).
+		l, err := tx.OneTimeLinkByHash(ctx, tokenHash)
+		if err != nil {
+			return err
+		}
+		if p, err = tx.lockPerson(ctx, l.PersonID); err != nil {
+			return err
+		}
+		now := tx.clock()
+		result := tx.db.WithContext(ctx).Model(&OneTimeLink{}).
 			Where("token_hash = ? AND used_at IS NULL AND expires_at > ?", tokenHash, now).
 			UpdateColumn("used_at", now)
 		if result.Error != nil {
@@ -43,7 +75,7 @@ func (s *Store) UseOneTimeLink(ctx context.Context, tokenHash string) (Person, e
 		if result.RowsAffected == 0 {
 			return ErrNotFound
 		}
-		return tx.db.Where("id = (SELECT person_id FROM one_time_links WHERE token_hash = ?)", tokenHash).Take(&p).Error
+		return tx.endLinks(ctx, p.ID)
 	})
 	return p, fold("use one-time link", err)
 }

@@ -87,8 +87,10 @@ func TestWorkshop(t *testing.T) {
 func TestOneTimeLinkWorksOnce(t *testing.T) {
 	modelstest.Each(t, func(t *testing.T, s *models.Store) {
 		p := person(t, s, "ada")
+		zoe := person(t, s, "zoe")
 		must(t, s.CreateOneTimeLink(ctx, &models.OneTimeLink{TokenHash: "good", PersonID: p.ID, ExpiresAt: at(1)}))
-		must(t, s.CreateOneTimeLink(ctx, &models.OneTimeLink{TokenHash: "old", PersonID: p.ID, ExpiresAt: at(0)}))
+		must(t, s.CreateOneTimeLink(ctx, &models.OneTimeLink{TokenHash: "old", PersonID: zoe.ID, ExpiresAt: at(0)}))
+		wantErr(t, s.CreateOneTimeLink(ctx, &models.OneTimeLink{TokenHash: "no one's", PersonID: "nobody", ExpiresAt: at(1)}), models.ErrNotFound)
 		_, err := s.UseOneTimeLink(ctx, "old")
 		wantErr(t, err, models.ErrNotFound)
 		_, err = s.UseOneTimeLink(ctx, "unknown")
@@ -123,6 +125,23 @@ func TestOneTimeLinkWorksOnce(t *testing.T) {
 		}
 		_, err = s.OneTimeLinkByHash(ctx, "unknown")
 		wantErr(t, err, models.ErrNotFound)
+	})
+}
+
+// A person has one link that works: the newest, until any is used.
+func TestNewestLinkEndsTheOthers(t *testing.T) {
+	modelstest.Each(t, func(t *testing.T, s *models.Store) {
+		ada, zoe := person(t, s, "ada"), person(t, s, "zoe")
+		must(t, s.CreateOneTimeLink(ctx, &models.OneTimeLink{TokenHash: "zoe's", PersonID: zoe.ID, ExpiresAt: at(1)}))
+		for _, token := range []string{"first", "second"} {
+			must(t, s.CreateOneTimeLink(ctx, &models.OneTimeLink{TokenHash: token, PersonID: ada.ID, ExpiresAt: at(1)}))
+		}
+		_, err := s.UseOneTimeLink(ctx, "first")
+		wantErr(t, err, models.ErrNotFound)
+		_, err = s.UseOneTimeLink(ctx, "second")
+		must(t, err)
+		_, err = s.UseOneTimeLink(ctx, "zoe's")
+		must(t, err)
 	})
 }
 
