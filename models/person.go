@@ -33,6 +33,7 @@ type Person struct {
 	LengthUnit    quantity.LengthUnit
 	DecimalComma  bool
 	DisabledAt    *time.Time
+	SessionEpoch  int // a session begun under another one is over; raise it to end them all
 	CreatedAt     time.Time
 	Version       int
 }

@@ -46,12 +46,12 @@ func TestUpdatePersonUnderVersion(t *testing.T) {
 		p := person(t, s, "ada")
 		other := person(t, s, "zoe")
 		stale := p
-		p.IsFitter, p.IsProsthetist, p.DisabledAt = false, true, pointer(at(1))
+		p.IsFitter, p.IsProsthetist, p.DisabledAt, p.SessionEpoch = false, true, pointer(at(1)), 1
 		must(t, s.UpdatePerson(ctx, &p))
 		got, err := s.PersonByID(ctx, p.ID)
 		must(t, err)
-		if got.IsFitter || !got.IsProsthetist || got.Version != 2 || got.DisabledAt == nil {
-			t.Errorf("got %+v; want a disabled prosthetist at version 2", got)
+		if got.IsFitter || !got.IsProsthetist || got.Version != 2 || got.DisabledAt == nil || got.SessionEpoch != 1 {
+			t.Errorf("got %+v; want a disabled prosthetist at version 2, session epoch 1", got)
 		}
 		stale.Name = "Late"
 		wantErr(t, s.UpdatePerson(ctx, &stale), models.ErrStale)

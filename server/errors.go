@@ -69,8 +69,8 @@ func (s *server) fail(c *gin.Context, err error) {
 	if o.status >= http.StatusInternalServerError {
 		level = slog.LevelError
 	}
-	s.log.Log(c.Request.Context(), level, "request refused",
-		"request", requestID(c), "route", c.FullPath(), "status", o.status, "text", o.text, "cause", causeOf(o))
+	s.log.Log(c.Request.Context(), level, "request refused", "request", requestID(c), "route", c.FullPath(),
+		"status", o.status, "text", o.text, "person", personID(c), "cause", causeOf(o))
 	page := errorPage{Page: s.page(c, s.text(c, o.text+".title"), ""), Sentence: s.text(c, o.text+".say"), Reference: requestID(c)}
 	s.render(c, o.status, "error", page)
 	c.Abort()

@@ -59,13 +59,17 @@ func (s *server) recoverPanic(c *gin.Context) {
 func (s *server) logRequest(c *gin.Context) {
 	start := s.now()
 	c.Next()
-	person := ""
-	if p := signedIn(c); p != nil {
-		person = p.ID
-	}
 	s.log.Info("request", "request", requestID(c), "method", c.Request.Method, "route", c.FullPath(),
 		"status", c.Writer.Status(), "ms", s.now().Sub(start).Round(time.Millisecond/10).Seconds()*1000,
-		"bytes", c.Writer.Size(), "person", person)
+		"bytes", c.Writer.Size(), "person", personID(c))
+}
+
+// personID is the id of who is signed in, or "".
+func personID(c *gin.Context) string {
+	if p := signedIn(c); p != nil {
+		return p.ID
+	}
+	return ""
 }
 
 func (s *server) limitBody(c *gin.Context) {

@@ -103,6 +103,7 @@ func (s *server) savePerson(c *gin.Context) error {
 	if r.Bool("disabled") {
 		now := s.now()
 		p.DisabledAt = &now
+		p.SessionEpoch++ // no session comes back with the person
 	}
 	if p.ID == signedIn(c).ID && (!p.IsOwner || p.DisabledAt != nil) {
 		r.Add("is_owner", "problem.own-owner", nil) // or nobody could set up any more

@@ -56,7 +56,8 @@ func (s *server) savePreferences(c *gin.Context) error {
 	return s.refuse(c, "preferences", page)
 }
 
-// changePassword asks for the present password first, and starts a new session.
+// changePassword asks for the present password first, ends all sessions of the
+// person and starts a new one.
 func (s *server) changePassword(c *gin.Context) error {
 	typed, err := fields(c)
 	if err != nil {
@@ -85,6 +86,7 @@ func (s *server) changePassword(c *gin.Context) error {
 		return s.refuse(c, "preferences", page)
 	}
 	p := try.person
+	p.SessionEpoch++
 	if p.PasswordHash, err = s.hash(typed["password"]); err != nil {
 		return err
 	}

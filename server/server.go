@@ -93,16 +93,23 @@ func (s *server) handler() (http.Handler, error) {
 	engine.NoRoute(func(c *gin.Context) { s.fail(c, errNotFound) })
 	engine.NoMethod(func(c *gin.Context) { s.fail(c, errMethod) })
 
-	refused := gin.New()
-	refused.Use(s.identify)
-	refused.NoRoute(func(c *gin.Context) { s.fail(c, errForeign) })
-
 	origin := http.NewCrossOriginProtection()
-	origin.SetDenyHandler(refused)
+	origin.SetDenyHandler(s.failing(errForeign))
+	s.sessions.ErrorFunc = func(w http.ResponseWriter, r *http.Request, err error) {
+		s.failing(fmt.Errorf("session: %w", err)).ServeHTTP(w, r)
+	}
 	mux := http.NewServeMux()
 	mux.Handle("GET /static/", web.Static())
 	mux.Handle("/", s.sessions.LoadAndSave(engine))
 	return secureHeaders(origin.Handler(mux)), nil
+}
+
+// failing answers every request with the page for an error, outside the routes.
+func (s *server) failing(err error) http.Handler {
+	engine := gin.New()
+	engine.Use(s.identify)
+	engine.NoRoute(func(c *gin.Context) { s.fail(c, err) })
+	return engine
 }
 
 // handle turns a handler that returns an error into one that answers with it.

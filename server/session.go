@@ -1,6 +1,7 @@
 package server
 
 import (
+	"errors"
 	"net/http"
 	"net/url"
 	"strings"
@@ -18,7 +19,10 @@ const (
 	absoluteLimit = 12 * time.Hour
 )
 
-const personKey = "person"
+const (
+	personKey = "person"
+	epochKey  = "epoch"
+)
 
 func newSessions(store *models.Store) *scs.SessionManager {
 	m := scs.New()
@@ -33,20 +37,25 @@ func newSessions(store *models.Store) *scs.SessionManager {
 }
 
 // loadPerson finds who is signed in. It reads the person anew at every request,
-// so that a role taken away or an account disabled acts at once.
+// so that a role taken away, an account disabled or a new password acts at once.
+// A record that can't be read ends no session.
 func (s *server) loadPerson(c *gin.Context) {
-	id := s.sessions.GetString(c.Request.Context(), personKey)
+	ctx := c.Request.Context()
+	id := s.sessions.GetString(ctx, personKey)
 	if id == "" {
 		return
 	}
-	p, err := s.store.PersonByID(c.Request.Context(), id)
-	if err != nil || p.DisabledAt != nil {
-		if destroy := s.sessions.Destroy(c.Request.Context()); destroy != nil {
+	p, err := s.store.PersonByID(ctx, id)
+	switch {
+	case errors.Is(err, models.ErrNotFound), err == nil && p.DisabledAt != nil, err == nil && p.SessionEpoch != s.sessions.GetInt(ctx, epochKey):
+		if destroy := s.sessions.Destroy(ctx); destroy != nil {
 			s.log.Error("end session", "request", requestID(c), "error", destroy)
 		}
-		return
+	case err != nil:
+		s.fail(c, err)
+	default:
+		c.Set(personKey, &p)
 	}
-	c.Set(personKey, &p)
 }
 
 // signedIn returns who is signed in, or nil.
@@ -57,13 +66,15 @@ func signedIn(c *gin.Context) *models.Person {
 	return nil
 }
 
-// startSession signs a person in under a new token; an older one is dead.
+// startSession signs a person in under a new token; an older one is dead. The
+// session lasts while the person's session epoch is what it is now.
 func (s *server) startSession(c *gin.Context, p models.Person) error {
 	ctx := c.Request.Context()
 	if err := s.sessions.RenewToken(ctx); err != nil {
 		return err
 	}
 	s.sessions.Put(ctx, personKey, p.ID)
+	s.sessions.Put(ctx, epochKey, p.SessionEpoch)
 	return nil
 }
 

@@ -103,6 +103,7 @@ func (s *server) choosePassword(c *gin.Context) error {
 		page.Page = s.withProblems(c, page.Page, problems)
 		return s.refuse(c, "choose-password", page)
 	}
+	p.SessionEpoch++
 	if p.PasswordHash, err = s.hash(typed["password"]); err != nil {
 		return err
 	}

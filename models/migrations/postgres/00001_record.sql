@@ -10,6 +10,7 @@ CREATE TABLE people (
     length_unit    TEXT     NOT NULL CHECK (length_unit IN ('mm', 'cm', 'in')),
     decimal_comma  BOOLEAN  NOT NULL,
     disabled_at    TIMESTAMPTZ,
+    session_epoch  BIGINT  NOT NULL,
     created_at     TIMESTAMPTZ NOT NULL,
     version        BIGINT  NOT NULL
 );

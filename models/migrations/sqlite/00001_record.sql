@@ -10,6 +10,7 @@ CREATE TABLE people (
     length_unit    TEXT     NOT NULL CHECK (length_unit IN ('mm', 'cm', 'in')),
     decimal_comma  BOOLEAN  NOT NULL,
     disabled_at    DATETIME,
+    session_epoch  INTEGER  NOT NULL,
     created_at     DATETIME NOT NULL,
     version        INTEGER  NOT NULL
 );
