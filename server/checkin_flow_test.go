@@ -176,21 +176,31 @@ func TestPlanChangedHalfWay(t *testing.T) {
 	}
 }
 
+// TestArchivedClientTakesNoCheckin keeps what is typed for a client who is
+// archived meanwhile, and makes no check-in of it until the client is back.
 func TestArchivedClientTakesNoCheckin(t *testing.T) {
 	site := newSite(t)
 	client := site.BenchClient("K-020")
 	b := site.As("kit", models.Fitter)
 	draft := b.Start(client.Client)
-	version := b.Get(draft + "/result").Version(t)
+	b.Get("/today").Has(t, 200, draft)
 	if err := site.store.ArchiveClient(t.Context(), client.Client.ID, client.Client.Version, "moved away"); err != nil {
 		t.Fatal(err)
 	}
 	b.Post("/clients/"+client.Client.ID+"/checkins").Has(t, 409, "This client is archived")
-	b.Get(draft+"/talk").Has(t, 409, "This client is archived")
-	b.Post(draft+"/save", "version", version, "left_empty", "time").Has(t, 409, "This client is archived")
+	if strings.Contains(b.Get("/today").Body, draft) {
+		t.Error("Today offers to go on with the check-in of an archived client")
+	}
+	b.Fill(draft, "talk", "talk", "rubs at the back").To(t, "socks")
+	b.Get(draft+"/talk").Has(t, 200, "rubs at the back", "Archived.")
+	b.Post(draft+"/fields", "version", b.Get(draft+"/talk").Version(t), "talk", "rubs behind").Has(t, 200)
+	b.Save(draft, "left_empty", "time", "notes", "typed at the end").Has(t, 409, "This client is archived", "rubs behind", "typed at the end")
 	if all, err := site.store.CheckinsOf(t.Context(), client.Client.ID); err != nil || len(all) != 0 {
 		t.Errorf("%d check-ins, %v, want none", len(all), err)
 	}
+	b.Post("/clients/"+client.Client.ID+"/unarchive").Has(t, 303)
+	b.Get("/today").Has(t, 200, draft)
+	b.Save(draft, "left_empty", "time").Has(t, 303)
 }
 
 // TestHostileText types a script and a megabyte into every field of a page.

@@ -31,6 +31,11 @@ func (s *server) fieldLabel(c *gin.Context, l checkinLayout, field string) strin
 	return label
 }
 
+// draftLabel names the fields of a draft as fieldLabel does.
+func (s *server) draftLabel(c *gin.Context, o opened) func(field string) string {
+	return func(field string) string { return s.fieldLabel(c, o.layout, field) }
+}
+
 func (s *server) limbFieldLabel(c *gin.Context, asked checkinLayout, l limbLayout, name string) string {
 	parts := strings.Split(name, ".")
 	if len(parts) < 2 {

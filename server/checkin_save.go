@@ -31,6 +31,9 @@ func (s *server) saveCheckin(c *gin.Context) error {
 	if len(differ) > 0 {
 		return s.showVersions(c, o, in, differ)
 	}
+	if o.layout.Client.ArchivedAt != nil {
+		return s.refuseArchived(c, o)
+	}
 	checkin, problems := s.parseDraft(c, o)
 	if problems.Any() {
 		return s.refuseResult(c, o)
@@ -40,7 +43,7 @@ func (s *server) saveCheckin(c *gin.Context) error {
 	case errors.Is(err, models.ErrConflict) && checkin.ReplacesID != nil:
 		return s.correctedMeanwhile(c, o)
 	case errors.Is(err, models.ErrArchived):
-		return errArchived
+		return s.refuseArchived(c, o)
 	case err != nil:
 		return err
 	}
@@ -61,11 +64,23 @@ func (s *server) refuseResult(c *gin.Context, o opened) error {
 	if err != nil {
 		return err
 	}
-	page.Page = s.withProblems(c, page.Page, o.layout.problemsOf(problems, step{Kind: resultStep}))
+	page.Page = s.withProblems(c, page.Page, o.layout.problemsOf(problems, step{Kind: resultStep}), s.draftLabel(c, o))
 	if len(page.Problems) == 0 {
 		page.Title = s.text(c, "layout.error-prefix") + " " + page.Title
 	}
 	return s.refuse(c, "checkin-result", page)
+}
+
+// refuseArchived shows the last page again for a client who was archived
+// meanwhile: the draft stays, but becomes no check-in.
+func (s *server) refuseArchived(c *gin.Context, o opened) error {
+	steps := o.layout.steps(o.draft.Fields)
+	page, err := s.stepPage(c, o, steps, len(steps)-1)
+	if err != nil {
+		return err
+	}
+	page.Problems = append(page.Problems, Problem{Message: s.text(c, "problem.archived-checkin")})
+	return s.conflict(c, "checkin-result", page)
 }
 
 // meanwhilePage tells that somebody else corrected the same check-in first. The

@@ -126,15 +126,13 @@ type opened struct {
 	layout checkinLayout
 }
 
-// open finds the draft of a path below its client. For one that was saved it
-// returns errSaved.
+// open finds the draft of a path below its client, who may be archived: what is
+// typed is kept, and saveCheckin makes no check-in of it. For a draft that was
+// saved it returns errSaved.
 func (s *server) open(c *gin.Context) (opened, error) {
-	client, err := s.client(c)
+	client, err := s.reach(c)
 	if err != nil {
 		return opened{}, err
-	}
-	if client.ArchivedAt != nil {
-		return opened{}, errArchived
 	}
 	ctx := c.Request.Context()
 	d, err := s.store.DraftByID(ctx, c.Param("draft"))

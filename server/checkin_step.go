@@ -148,7 +148,7 @@ func (s *server) goOn(c *gin.Context, o opened, button string) error {
 			if err != nil {
 				return err
 			}
-			page.Page = s.withProblems(c, page.Page, problems)
+			page.Page = s.withProblems(c, page.Page, problems, s.draftLabel(c, o))
 			return s.refuse(c, pageOf(steps[i]), page)
 		}
 		to = min(i+1, len(steps)-1)

@@ -7,7 +7,8 @@ import (
 	"github.com/gin-gonic/gin"
 )
 
-// archiveClient takes a client out of the lists. The record stays.
+// archiveClient takes a client out of the lists. The record stays. Sent twice
+// it says so; another reason for one that is archived is shown, not kept.
 func (s *server) archiveClient(c *gin.Context) error {
 	client, limbs, people, err := s.clientWithPeople(c)
 	if err != nil {
@@ -17,8 +18,11 @@ func (s *server) archiveClient(c *gin.Context) error {
 	if err != nil {
 		return err
 	}
-	r := s.reader(c, typed)
+	r := s.recordReader(c, client, typed)
 	why := r.RequiredText("archive_why", longestLine)
+	if client.ArchivedAt != nil && why == client.ArchivedWhy {
+		return s.done(c, clientPath(client), "client.archived-already", "Name", client.Name)
+	}
 	if err := s.askAboutFlags(c, r, client); err != nil {
 		return err
 	}
@@ -35,8 +39,8 @@ func (s *server) archiveClient(c *gin.Context) error {
 	form := typedClient(client)
 	form["archive_why"] = typed["archive_why"]
 	page := s.clientForm(c, client, limbs, people, form)
-	page.recordPage = s.refused(c, page.recordPage, r)
-	return s.refuse(c, "client-form", page)
+	page.recordPage = s.refused(c, page.recordPage, s.clientWording(c, people), r)
+	return s.refuseRecord(c, "client-form", page.Heading, page)
 }
 
 // unarchiveClient brings a client back into the lists.

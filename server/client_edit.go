@@ -23,6 +23,7 @@ func (s *server) newClient(c *gin.Context) error {
 		return err
 	}
 	typed := typedClient(models.Client{Code: code, Language: language})
+	typed["id"] = models.NewID()
 	people, err := s.helpers(c, models.Client{})
 	if err != nil {
 		return err
@@ -38,10 +39,10 @@ func (s *server) editClient(c *gin.Context) error {
 	return s.show(c, "client-form", s.clientForm(c, client, limbs, people, typedClient(client)))
 }
 
-// clientWithPeople finds the client of a path, the limbs and who can be on the
-// care team.
+// clientWithPeople finds the client of a path, archived or not, the limbs and who
+// can be on the care team.
 func (s *server) clientWithPeople(c *gin.Context) (models.Client, []models.Limb, []models.Person, error) {
-	client, err := s.client(c)
+	client, err := s.reach(c)
 	if err != nil {
 		return client, nil, nil, err
 	}
@@ -115,7 +116,7 @@ func (s *server) addClient(c *gin.Context) error {
 		return err
 	}
 	r := s.reader(c, typed)
-	client := readClient(r, models.Client{}, people)
+	client := readClient(r, models.Client{ID: recordID(typed)}, people)
 	if !r.Problems().Any() {
 		err := s.store.CreateClient(c.Request.Context(), &client)
 		if err == nil {
@@ -124,11 +125,31 @@ func (s *server) addClient(c *gin.Context) error {
 		if !errors.Is(err, models.ErrConflict) {
 			return err
 		}
-		r.Add("code", "problem.code-taken", nil)
+		again, err := s.clientSentBefore(c, r, client, typed)
+		if err != nil {
+			return err
+		}
+		if again {
+			return s.done(c, clientPath(client)+"/limbs/new", "record.added-already")
+		}
 	}
 	page := s.clientForm(c, models.Client{}, nil, people, typed)
-	page.recordPage = s.refused(c, page.recordPage, r)
+	page.recordPage = s.refused(c, page.recordPage, s.clientWording(c, people), r)
 	return s.refuse(c, "client-form", page)
+}
+
+// clientSentBefore tells whether a client that could not be added is there
+// already, from the same form.
+func (s *server) clientSentBefore(c *gin.Context, r *form.Reader, client models.Client, typed map[string]string) (bool, error) {
+	there, err := s.store.ClientByID(c.Request.Context(), client.ID)
+	if errors.Is(err, models.ErrNotFound) {
+		r.Add("code", "problem.code-taken", nil)
+		return false, nil
+	}
+	if err != nil {
+		return false, err
+	}
+	return sentBefore(r, typed, typedClient(there), typedClient(client)), nil
 }
 
 func (s *server) saveClient(c *gin.Context) error {
@@ -140,7 +161,7 @@ func (s *server) saveClient(c *gin.Context) error {
 	if err != nil {
 		return err
 	}
-	r := s.reader(c, typed)
+	r := s.recordReader(c, before, typed)
 	client := readClient(r, before, people)
 	if !r.Problems().Any() {
 		switch err := s.store.UpdateClient(c.Request.Context(), &client); {
@@ -149,27 +170,31 @@ func (s *server) saveClient(c *gin.Context) error {
 		case errors.Is(err, models.ErrConflict):
 			r.Add("code", "problem.code-taken", nil)
 		case errors.Is(err, models.ErrStale):
-			return s.staleClient(c, r, typed)
+			return s.staleClient(c, r, client, typed)
 		default:
 			return err
 		}
 	}
 	page := s.clientForm(c, before, limbs, people, typed)
-	page.recordPage = s.refused(c, page.recordPage, r)
-	return s.refuse(c, "client-form", page)
+	page.recordPage = s.refused(c, page.recordPage, s.clientWording(c, people), r)
+	return s.refuseRecord(c, "client-form", page.Heading, page)
 }
 
 // staleClient shows what someone else saved in between beside what was typed.
-func (s *server) staleClient(c *gin.Context, r *form.Reader, typed map[string]string) error {
+// When both say the same there is nothing to decide.
+func (s *server) staleClient(c *gin.Context, r *form.Reader, sent models.Client, typed map[string]string) error {
 	client, limbs, people, err := s.clientWithPeople(c)
 	if err != nil {
 		return err
 	}
 	saved := typedClient(client)
+	if sameForm(saved, typedClient(sent)) {
+		return s.done(c, clientPath(client), "record.saved-already")
+	}
 	r.Add("", "problem.stale-beside", nil)
 	typed["version"] = saved["version"]
 	page := s.clientForm(c, client, limbs, people, typed)
-	page.recordPage = s.refused(c, page.recordPage, r)
-	page.Differs = s.differences(c, clientWording(people, s.text(c, "client.team")), saved, typed)
+	page.recordPage = s.refused(c, page.recordPage, s.clientWording(c, people), r)
+	page.Differs = s.differences(c, s.clientWording(c, people), saved, typed)
 	return s.conflict(c, "client-form", page)
 }

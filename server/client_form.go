@@ -5,6 +5,7 @@ import (
 
 	"fairlead/models"
 	"fairlead/server/form"
+	"github.com/gin-gonic/gin"
 	lang "golang.org/x/text/language"
 )
 
@@ -16,12 +17,15 @@ const (
 
 // clientWording are the words of the client form; the care team is in the
 // labels of each page.
-func clientWording(people []models.Person, team string) wording {
-	w := wording{form: "client", labels: map[string]string{}, kinds: map[string]string{
-		"still_growing": "tick", "reduced_feeling": "tick", "consent_record": "tick", "consent_contact": "tick",
-	}}
+func (s *server) clientWording(c *gin.Context, people []models.Person) wording {
+	w := wording{
+		form: "client", labels: map[string]string{}, rows: map[string]string{"contact": "client.contact-row"},
+		kinds: map[string]string{
+			"still_growing": "tick", "reduced_feeling": "tick", "consent_record": "tick", "consent_contact": "tick",
+		},
+	}
 	for _, p := range people {
-		w.labels[teamField(p.ID)] = team + ": " + p.Name
+		w.labels[teamField(p.ID)] = s.text(c, "client.team") + ": " + p.Name
 	}
 	return w
 }

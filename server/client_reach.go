@@ -7,18 +7,27 @@ import (
 	"github.com/gin-gonic/gin"
 )
 
-// client finds the client of a path. A client that the person may not know is
-// as absent as one that does not exist.
+// client finds the client of a path as reach does. A change of an archived one
+// is refused.
 func (s *server) client(c *gin.Context) (models.Client, error) {
-	client, err := s.store.ClientByID(c.Request.Context(), c.Param("client"))
-	if err != nil {
-		return client, err
-	}
-	if !reachable(*signedIn(c), client) {
-		return models.Client{}, errNotFound
-	}
-	if c.Request.Method != http.MethodGet && client.ArchivedAt != nil && !revives(c) {
+	client, err := s.reach(c)
+	if err == nil && c.Request.Method != http.MethodGet && client.ArchivedAt != nil && !revives(c) {
 		return models.Client{}, errArchived
+	}
+	return client, err
+}
+
+// reach finds the client of a path, archived or not. A client that the person
+// may not know is as absent as one that does not exist. A form that is sent for
+// an archived client must not be lost: what reads it (recordReader, saveCheckin)
+// shows it again instead of keeping a record.
+func (s *server) reach(c *gin.Context) (models.Client, error) {
+	client, err := s.store.ClientByID(c.Request.Context(), c.Param("client"))
+	if err == nil && !reachable(*signedIn(c), client) {
+		err = errNotFound
+	}
+	if err != nil {
+		return models.Client{}, err
 	}
 	return client, nil
 }

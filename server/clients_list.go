@@ -51,7 +51,7 @@ func (s *server) findClients(c *gin.Context) error {
 	f := models.ClientFilter{Query: r.Text("q", longestName), AfterKey: typed["after"], IncludeArchived: r.Bool("archived")}
 	if problems := r.Problems(); problems.Any() {
 		page := clientsPage{Page: s.page(c, s.text(c, "layout.clients"), "clients"), Archived: f.IncludeArchived, Query: typed["q"]}
-		page.Page = s.withProblems(c, page.Page, problems)
+		page.Page = s.withProblems(c, page.Page, problems, s.labels(c, map[string]string{"q": "clients.find"}))
 		return s.refuse(c, "clients", page)
 	}
 	return s.clientsPage(c, f)

@@ -53,10 +53,11 @@ func (s *server) newCover(c *gin.Context) error {
 	}
 	who := *signedIn(c)
 	typed := typedCover(who, models.Cover{State: models.InUse})
+	typed["id"] = models.NewID()
 	for field, value := range typedWalk(who, l, plan) {
 		typed[field] = value
 	}
-	return s.show(c, "cover-form", s.coverForm(c, l, h, models.Cover{}, typed, nil))
+	return s.show(c, "cover-form", s.coverForm(c, l, h, models.Cover{}, s.reader(c, typed), typed))
 }
 
 func (s *server) editCover(c *gin.Context) error {
@@ -68,10 +69,11 @@ func (s *server) editCover(c *gin.Context) error {
 	if err != nil {
 		return err
 	}
-	return s.show(c, "cover-form", s.coverForm(c, l, h, cover, typedCover(*signedIn(c), cover), nil))
+	typed := typedCover(*signedIn(c), cover)
+	return s.show(c, "cover-form", s.coverForm(c, l, h, cover, s.reader(c, typed), typed))
 }
 
-func (s *server) coverForm(c *gin.Context, l models.Limb, h Heading, cover models.Cover, typed map[string]string, problems form.Problems) coverPage {
+func (s *server) coverForm(c *gin.Context, l models.Limb, h Heading, cover models.Cover, r *form.Reader, typed map[string]string) coverPage {
 	page := coverPage{
 		Action: limbPath(l) + "/covers", Cover: cover, Arm: l.Level.Arm(),
 		Attachments: rows(rowCount(typed, "attachments", mostAttachments)),
@@ -86,10 +88,9 @@ func (s *server) coverForm(c *gin.Context, l models.Limb, h Heading, cover model
 		what = s.text(c, "cover.edit")
 		page.Action += "/" + cover.ID
 	}
-	page.recordPage = s.recordPage(c, what, h, typed)
-	page.Page = s.withProblems(c, page.Page, problems)
+	page.recordPage = s.refused(c, s.recordPage(c, what, h, typed), coverWording, r)
 	for i := range rowCount(typed, "stations", mostStations) {
-		page.Stations = append(page.Stations, s.stationRow(c, cover, typed, i, problems))
+		page.Stations = append(page.Stations, s.stationRow(c, cover, typed, i, r.Problems()))
 	}
 	return page
 }
@@ -147,7 +148,7 @@ func (s *server) takeCover(c *gin.Context, client models.Client, l models.Limb, 
 	if err != nil {
 		return err
 	}
-	r := s.reader(c, typed)
+	r := s.recordReader(c, client, typed)
 	switch typed["do"] {
 	case "add_attachments":
 		typed["attachments"] = version(min(rowCount(typed, "attachments", mostAttachments)+rowsAdded, mostAttachments))
@@ -160,9 +161,9 @@ func (s *server) takeCover(c *gin.Context, client models.Client, l models.Limb, 
 	default:
 		return s.keepCover(c, client, l, h, before, r, typed)
 	}
-	page := s.coverForm(c, l, h, before, typed, r.Problems())
+	page := s.coverForm(c, l, h, before, r, typed)
 	if r.Problems().Any() {
-		return s.refuse(c, "cover-form", page)
+		return s.refuseRecord(c, "cover-form", h, page)
 	}
 	return s.show(c, "cover-form", page)
 }
@@ -170,9 +171,16 @@ func (s *server) takeCover(c *gin.Context, client models.Client, l models.Limb, 
 func (s *server) keepCover(c *gin.Context, client models.Client, l models.Limb, h Heading, before models.Cover, r *form.Reader, typed map[string]string) error {
 	cover := readCover(r, before, l, signer{name: signedIn(c).Name, on: s.presentDate(c)})
 	if !r.Problems().Any() {
-		switch err := s.storeCover(c, &cover); {
+		err := s.storeCover(c, &cover, before.ID == "", typed)
+		again, lookErr := s.coverSentBefore(c, r, before, cover, typed, err)
+		switch {
+		case lookErr != nil:
+			return lookErr
 		case err == nil:
 			return s.done(c, clientPath(client), "cover.saved", "Limb", s.limbName(c, l))
+		case again:
+			return s.done(c, clientPath(client), "record.added-already")
+		case r.Problems().Any(): // the saved form was typed over
 		case errors.Is(err, models.ErrInUse):
 			r.Add("", "problem.station-read", nil)
 		case errors.Is(err, models.ErrConflict):
@@ -180,19 +188,52 @@ func (s *server) keepCover(c *gin.Context, client models.Client, l models.Limb, 
 		case errors.Is(err, errLaterCover):
 			r.Add("delivered_on", "problem.later-cover", nil)
 		case errors.Is(err, models.ErrStale):
-			return s.staleCover(c, l, h, r, typed)
+			return s.staleCover(c, client, l, h, r, cover, typed)
 		default:
 			return err
 		}
 	}
-	return s.refuse(c, "cover-form", s.coverForm(c, l, h, before, typed, r.Problems()))
+	return s.refuseRecord(c, "cover-form", h, s.coverForm(c, l, h, before, r, typed))
+}
+
+// coverSentBefore tells whether a new cover that could not be added is there
+// already, from the same form.
+func (s *server) coverSentBefore(c *gin.Context, r *form.Reader, before, cover models.Cover, typed map[string]string, refusal error) (bool, error) {
+	if refusal == nil || before.ID != "" {
+		return false, nil
+	}
+	there, err := s.store.CoverByID(c.Request.Context(), cover.ID)
+	if errors.Is(err, models.ErrNotFound) {
+		return false, nil
+	}
+	if err != nil {
+		return false, err
+	}
+	saved, sent := typedCover(*signedIn(c), there), typedCover(*signedIn(c), cover)
+	saved["limb"], sent["limb"] = there.LimbID, cover.LimbID
+	return sentBefore(r, typed, saved, sent), nil
 }
 
 var errLaterCover = errors.New("a cover with a later delivery is in use")
 
-// storeCover records a cover. Once it is delivered, the one before it is retired
+// storeCover records a cover, a new one under the id that its form carries. Of
+// two new covers of a limb that come at the same moment both want to retire the
+// one before: the loser tries again.
+func (s *server) storeCover(c *gin.Context, cover *models.Cover, fresh bool, typed map[string]string) error {
+	if !fresh {
+		return s.tryCover(c, cover, false)
+	}
+	cover.ID = recordID(typed)
+	err := s.tryCover(c, cover, true)
+	if errors.Is(err, models.ErrStale) {
+		err = s.tryCover(c, cover, true)
+	}
+	return err
+}
+
+// tryCover records a cover. Once it is delivered, the one before it is retired
 // on that day.
-func (s *server) storeCover(c *gin.Context, cover *models.Cover) error {
+func (s *server) tryCover(c *gin.Context, cover *models.Cover, fresh bool) error {
 	ctx := c.Request.Context()
 	return s.store.InTx(ctx, func(tx *models.Store) error {
 		earlier, err := tx.CoversOf(ctx, cover.LimbID)
@@ -212,22 +253,26 @@ func (s *server) storeCover(c *gin.Context, cover *models.Cover) error {
 				return err
 			}
 		}
-		if cover.ID == "" {
+		if fresh {
 			return tx.CreateCover(ctx, cover)
 		}
 		return tx.UpdateCover(ctx, cover)
 	})
 }
 
-func (s *server) staleCover(c *gin.Context, l models.Limb, h Heading, r *form.Reader, typed map[string]string) error {
+// staleCover does what staleClient does, for a cover.
+func (s *server) staleCover(c *gin.Context, client models.Client, l models.Limb, h Heading, r *form.Reader, sent models.Cover, typed map[string]string) error {
 	cover, err := s.coverOf(c, l)
 	if err != nil {
 		return err
 	}
 	saved := typedCover(*signedIn(c), cover)
+	if sameForm(saved, typedCover(*signedIn(c), sent)) {
+		return s.done(c, clientPath(client), "record.saved-already")
+	}
 	r.Add("", "problem.stale-beside", nil)
 	typed["version"] = saved["version"]
-	page := s.coverForm(c, l, h, cover, typed, r.Problems())
+	page := s.coverForm(c, l, h, cover, r, typed)
 	page.Differs = s.differences(c, coverWording, saved, typed)
 	return s.conflict(c, "cover-form", page)
 }

@@ -18,10 +18,17 @@ const (
 // practice, no source).
 const thickestWall quantity.Length = 500
 
-var coverWording = wording{form: "cover", kinds: map[string]string{
-	"state": "cover-state", "attachment-state": "attachment-state", "station-direction": "direction",
-	"station-posture": "posture", "station-neighbour": "neighbour", "station-every": "tick",
-}}
+var coverWording = wording{
+	form: "cover",
+	kinds: map[string]string{
+		"state": "cover-state", "attachment-state": "attachment-state", "station-direction": "direction",
+		"station-posture": "posture", "station-neighbour": "neighbour", "station-every": "tick",
+	},
+	ids: map[string]string{
+		"walk_upper": "cover.walk-upper", "walk_lower": "cover.walk-lower", "walk_joint": "cover.walk-joint", "walk_foot": "cover.walk-foot",
+	},
+	rows: map[string]string{"attachment": "cover.attachment-row", "station": "station.row"},
+}
 
 // typedCover is a cover as it stands in the form.
 func typedCover(who models.Person, cover models.Cover) map[string]string {

@@ -46,6 +46,8 @@ func (s *server) eventsPage(c *gin.Context, l models.Limb, h Heading, events []m
 	return page
 }
 
+var eventWording = wording{form: "event", ids: map[string]string{"happened_on": "event.on"}}
+
 // readEvent reads the form into an event of the limb.
 func readEvent(r *form.Reader, l models.Limb) models.Event {
 	e := models.Event{LimbID: l.ID, Kind: form.RequiredChoice(r, "kind", models.EventKinds)}
@@ -61,7 +63,7 @@ func readEvent(r *form.Reader, l models.Limb) models.Event {
 
 func (s *server) addEvent(c *gin.Context) error {
 	ctx := c.Request.Context()
-	_, l, h, err := s.limbOf(c)
+	client, l, h, err := s.limbOf(c)
 	if err != nil {
 		return err
 	}
@@ -73,7 +75,7 @@ func (s *server) addEvent(c *gin.Context) error {
 	if err != nil {
 		return err
 	}
-	r := s.reader(c, typed)
+	r := s.recordReader(c, client, typed)
 	event := readEvent(r, l)
 	event.RecordedBy = signedIn(c).Name
 	if !r.Problems().Any() {
@@ -86,8 +88,8 @@ func (s *server) addEvent(c *gin.Context) error {
 		return s.done(c, limbPath(l)+"/events", "event.added")
 	}
 	page := s.eventsPage(c, l, h, events, typed)
-	page.recordPage = s.refused(c, page.recordPage, r)
-	return s.refuse(c, "events", page)
+	page.recordPage = s.refused(c, page.recordPage, eventWording, r)
+	return s.refuseRecord(c, "events", h, page)
 }
 
 // sameEvent tells whether two records say the same, as when a form is sent

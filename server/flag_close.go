@@ -32,7 +32,7 @@ func (s *server) closeFlag(c *gin.Context) error {
 	if !mayClose(*signedIn(c), flag) {
 		return errNotYours
 	}
-	r := s.reader(c, typed)
+	r := s.recordReader(c, client, typed)
 	reason := r.RequiredText("reason", longestNote)
 	read := readVersion(r)
 	if !r.Problems().Any() {
@@ -49,8 +49,8 @@ func (s *server) closeFlag(c *gin.Context) error {
 	if err != nil {
 		return err
 	}
-	page.Page = s.withProblems(c, page.Page, r.Problems())
-	return s.refuse(c, "flag", page)
+	page.Page = s.withProblems(c, page.Page, r.Problems(), s.labels(c, map[string]string{"reason": "flag.reason"}))
+	return s.refuseRecord(c, "flag", page.Heading, page)
 }
 
 // closeAgain shows the flag as it now stands, with the reason that was typed: it

@@ -2,6 +2,7 @@ package server
 
 import (
 	"errors"
+	"maps"
 
 	"fairlead/analytics/quantity"
 	"fairlead/models"
@@ -38,7 +39,7 @@ func (s *server) limbForm(c *gin.Context, client models.Client, l models.Limb, t
 }
 
 func (s *server) newLimb(c *gin.Context) error {
-	client, err := s.client(c)
+	client, err := s.reach(c)
 	if err != nil {
 		return err
 	}
@@ -46,14 +47,14 @@ func (s *server) newLimb(c *gin.Context) error {
 	if err != nil {
 		return err
 	}
-	typed := map[string]string{"origin": string(models.Amputation)}
+	typed := map[string]string{"origin": string(models.Amputation), "id": models.NewID()}
 	return s.show(c, "limb-form", s.limbForm(c, client, models.Limb{}, there, typed))
 }
 
 // addLimb first proposes a plan to be looked at, then records limb and plan
 // together. A level without a cone has no plan and is recorded at once.
 func (s *server) addLimb(c *gin.Context) error {
-	client, err := s.client(c)
+	client, err := s.reach(c)
 	if err != nil {
 		return err
 	}
@@ -65,8 +66,8 @@ func (s *server) addLimb(c *gin.Context) error {
 	if err != nil {
 		return err
 	}
-	r := s.reader(c, typed)
-	l := readLimb(r, models.Limb{ClientID: client.ID}, others)
+	r := s.recordReader(c, client, typed)
+	l := readLimb(r, models.Limb{ID: recordID(typed), ClientID: client.ID}, others)
 	planned := l.Level.HasCone() && l.Level != ""
 	_, began := typed["levels"]
 	propose := planned && typed["do"] != "save"
@@ -79,18 +80,54 @@ func (s *server) addLimb(c *gin.Context) error {
 		l.Landmark = plan.Landmark
 	}
 	if !propose && !r.Problems().Any() {
-		if err := s.createLimb(c, &l, plan); err != nil {
+		err := s.createLimb(c, &l, plan)
+		if err == nil {
+			return s.limbAdded(c, client, l)
+		}
+		again, err := s.limbSentBefore(c, r, l, plan, typed, err)
+		if err != nil {
 			return err
 		}
-		return s.limbAdded(c, client, l)
+		if again {
+			return s.done(c, clientPath(client), "record.added-already")
+		}
 	}
 	page := s.limbForm(c, client, models.Limb{}, others, typed)
 	page.WithPlan = planned && !r.Problems().Any() || began && l.Level.HasCone()
-	page.recordPage = s.refused(c, page.recordPage, r)
+	page.recordPage = s.refused(c, page.recordPage, limbWording, r)
 	if r.Problems().Any() {
-		return s.refuse(c, "limb-form", page)
+		return s.refuseRecord(c, "limb-form", page.Heading, page)
 	}
 	return s.show(c, "limb-form", page)
+}
+
+// limbSentBefore tells whether a limb that could not be added is there already
+// with its first plan, from the same form; refusal is why it could not.
+func (s *server) limbSentBefore(c *gin.Context, r *form.Reader, l models.Limb, plan models.MeasuringPlan, typed map[string]string, refusal error) (bool, error) {
+	ctx := c.Request.Context()
+	if !errors.Is(refusal, models.ErrConflict) {
+		return false, refusal
+	}
+	there, err := s.store.LimbByID(ctx, l.ID)
+	if errors.Is(err, models.ErrNotFound) {
+		return false, refusal
+	}
+	if err != nil {
+		return false, err
+	}
+	plans, err := s.store.PlansOf(ctx, there.ID)
+	if err != nil {
+		return false, err
+	}
+	who, first := *signedIn(c), models.MeasuringPlan{}
+	if len(plans) > 0 {
+		first = plans[0]
+	}
+	saved, sent := typedLimb(who, there), typedLimb(who, l)
+	maps.Copy(saved, typedPlan(who, first))
+	maps.Copy(sent, typedPlan(who, plan))
+	saved["client"], sent["client"] = there.ClientID, l.ClientID
+	return sentBefore(r, typed, saved, sent), nil
 }
 
 // fillInPlan puts the proposed plan into the typed form. What the person typed
@@ -164,7 +201,7 @@ func (s *server) saveLimb(c *gin.Context) error {
 	if err != nil {
 		return err
 	}
-	r := s.reader(c, typed)
+	r := s.recordReader(c, client, typed)
 	l := readLimb(r, before, others)
 	if !r.Problems().Any() {
 		err := s.store.InTx(ctx, func(tx *models.Store) error {
@@ -179,23 +216,27 @@ func (s *server) saveLimb(c *gin.Context) error {
 		if !errors.Is(err, models.ErrStale) {
 			return err
 		}
-		return s.staleLimb(c, client, r, typed)
+		return s.staleLimb(c, client, r, l, typed)
 	}
 	page := s.limbForm(c, client, before, nil, typed)
-	page.recordPage = s.refused(c, page.recordPage, r)
-	return s.refuse(c, "limb-form", page)
+	page.recordPage = s.refused(c, page.recordPage, limbWording, r)
+	return s.refuseRecord(c, "limb-form", page.Heading, page)
 }
 
-func (s *server) staleLimb(c *gin.Context, client models.Client, r *form.Reader, typed map[string]string) error {
+// staleLimb does what staleClient does, for a limb.
+func (s *server) staleLimb(c *gin.Context, client models.Client, r *form.Reader, sent models.Limb, typed map[string]string) error {
 	l, err := s.limb(c, client)
 	if err != nil {
 		return err
 	}
 	saved := typedLimb(*signedIn(c), l)
+	if sameForm(saved, typedLimb(*signedIn(c), sent)) {
+		return s.done(c, clientPath(client), "record.saved-already")
+	}
 	r.Add("", "problem.stale-beside", nil)
 	typed["version"] = saved["version"]
 	page := s.limbForm(c, client, l, nil, typed)
-	page.recordPage = s.refused(c, page.recordPage, r)
+	page.recordPage = s.refused(c, page.recordPage, limbWording, r)
 	page.Differs = s.differences(c, limbWording, saved, typed)
 	return s.conflict(c, "limb-form", page)
 }

@@ -17,10 +17,16 @@ const (
 	longestLimb  quantity.Length = 12000
 )
 
-var limbWording = wording{form: "limb", kinds: map[string]string{
-	"side": "side", "level": "amputation-level", "origin": "origin", "distal_shape": "distal-shape",
-	"other_side_sound": "tick",
-}}
+var limbWording = wording{
+	form: "limb",
+	kinds: map[string]string{
+		"side": "side", "level": "amputation-level", "origin": "origin", "distal_shape": "distal-shape",
+		"other_side_sound": "tick",
+	},
+	ids: map[string]string{ // of the first plan, which is typed together with a new limb
+		"landmark": "plan.landmark", "levels": "plan.levels", "passes": "plan.passes", "cap": "plan.cap", "cap_depth": "plan.cap_depth",
+	},
+}
 
 // typedLimb is a limb as it stands in the form.
 func typedLimb(who models.Person, l models.Limb) map[string]string {

@@ -27,6 +27,18 @@ const (
 	longestPassword  = 256
 )
 
+// The texts that name the fields about a person, and those in which a password
+// is chosen.
+var (
+	personLabels = map[string]string{
+		"name": "person.name", "sign_in": "person.sign-in", "is_fitter": "person.roles", "is_owner": "person.roles",
+	}
+	passwordLabels = map[string]string{
+		"name": "person.name", "sign_in": "person.sign-in", "present_password": "preferences.present-password",
+		"password": "password.new", "again": "password.again",
+	}
+)
+
 // checkNewPassword asks for length, not for kinds of characters, and refuses
 // what is guessed first: well-known passwords, the person's own sign-in name,
 // the workshop's name and this program's.

@@ -72,7 +72,7 @@ func (s *server) addPerson(c *gin.Context) error {
 		r.Add("sign_in", "problem.sign-in-taken", nil)
 	}
 	page := s.personPage(c, models.Person{}, typed)
-	page.Page = s.withProblems(c, page.Page, r.Problems())
+	page.Page = s.withProblems(c, page.Page, r.Problems(), s.labels(c, personLabels))
 	return s.refuse(c, "person", page)
 }
 
@@ -113,7 +113,7 @@ func (s *server) savePerson(c *gin.Context) error {
 		case err == nil:
 			return s.done(c, "/setup", "person.saved", "Name", p.Name)
 		case errors.Is(err, models.ErrStale):
-			r.Add("name", "problem.stale", nil)
+			r.Add("", "problem.stale", nil)
 		case errors.Is(err, models.ErrConflict):
 			r.Add("sign_in", "problem.sign-in-taken", nil)
 		default:
@@ -121,7 +121,7 @@ func (s *server) savePerson(c *gin.Context) error {
 		}
 	}
 	page := s.personPage(c, before, typed)
-	page.Page = s.withProblems(c, page.Page, r.Problems())
+	page.Page = s.withProblems(c, page.Page, r.Problems(), s.labels(c, personLabels))
 	return s.refuse(c, "person", page)
 }
 

@@ -36,7 +36,9 @@ func (s *server) editPlan(c *gin.Context) error {
 	if err != nil {
 		return err
 	}
-	return s.show(c, "plan-form", s.planForm(c, l, h, plans, s.typedCurrentPlan(c, l, plans)))
+	typed := s.typedCurrentPlan(c, l, plans)
+	typed["id"] = models.NewID()
+	return s.show(c, "plan-form", s.planForm(c, l, h, plans, typed))
 }
 
 // typedCurrentPlan is the plan in use as it stands in the form, or a proposal
@@ -90,11 +92,14 @@ func (s *server) savePlan(c *gin.Context) error {
 		return err
 	}
 	if !l.Level.HasCone() {
-		return s.refuse(c, "plan-form", s.planForm(c, l, h, plans, typed))
+		return s.refuseRecord(c, "plan-form", h, s.planForm(c, l, h, plans, typed))
 	}
-	r := s.reader(c, typed)
+	r := s.recordReader(c, client, typed)
 	plan := readPlan(r, l)
-	plan.Reason, plan.MadeBy = r.RequiredText("reason", longestLine), signedIn(c).Name
+	plan.ID, plan.Reason, plan.MadeBy = recordID(typed), r.RequiredText("reason", longestLine), signedIn(c).Name
+	if !r.Problems().Any() && planSentBefore(plans, plan) {
+		return s.done(c, clientPath(client), "record.added-already")
+	}
 	var before models.MeasuringPlan
 	if len(plans) > 0 {
 		before = plans[len(plans)-1]
@@ -108,13 +113,21 @@ func (s *server) savePlan(c *gin.Context) error {
 		case err == nil:
 			return s.done(c, clientPath(client), planNotice(before, plan), "Limb", s.limbName(c, l))
 		case errors.Is(err, models.ErrStale), errors.Is(err, models.ErrConflict):
-			return s.stalePlan(c, l, h, r, typed)
+			return s.stalePlan(c, client, l, h, r, plan, typed)
 		}
 		return err
 	}
 	page := s.planForm(c, l, h, plans, typed)
-	page.recordPage = s.refused(c, page.recordPage, r)
-	return s.refuse(c, "plan-form", page)
+	page.recordPage = s.refused(c, page.recordPage, planWording, r)
+	return s.refuseRecord(c, "plan-form", h, page)
+}
+
+// planSentBefore tells whether a plan is among those of its limb already, from
+// the same form.
+func planSentBefore(plans []models.MeasuringPlan, plan models.MeasuringPlan) bool {
+	return slices.ContainsFunc(plans, func(p models.MeasuringPlan) bool {
+		return p.ID == plan.ID && samePlan(p, plan) && p.Reason == plan.Reason
+	})
 }
 
 // addPlan records a plan if the one that the form began from is still in use,
@@ -142,16 +155,21 @@ func (s *server) addPlan(c *gin.Context, l models.Limb, plan *models.MeasuringPl
 	})
 }
 
-func (s *server) stalePlan(c *gin.Context, l models.Limb, h Heading, r *form.Reader, typed map[string]string) error {
+// stalePlan answers a form that began from a plan no longer in use: it came
+// twice, or someone else made another version in between.
+func (s *server) stalePlan(c *gin.Context, client models.Client, l models.Limb, h Heading, r *form.Reader, sent models.MeasuringPlan, typed map[string]string) error {
 	plans, err := s.store.PlansOf(c.Request.Context(), l.ID)
 	if err != nil {
 		return err
 	}
+	if planSentBefore(plans, sent) {
+		return s.done(c, clientPath(client), "record.added-already")
+	}
 	saved := s.typedCurrentPlan(c, l, plans)
 	r.Add("", "problem.stale-beside", nil)
-	typed["number"] = saved["number"]
+	typed["number"], typed["id"] = saved["number"], models.NewID()
 	page := s.planForm(c, l, h, plans, typed)
-	page.recordPage = s.refused(c, page.recordPage, r)
+	page.recordPage = s.refused(c, page.recordPage, planWording, r)
 	page.Differs = s.differences(c, planWording, saved, typed)
 	return s.conflict(c, "plan-form", page)
 }

@@ -49,10 +49,10 @@ func (s *server) savePreferences(c *gin.Context) error {
 		if !errors.Is(err, models.ErrStale) {
 			return err
 		}
-		r.Add("length_unit", "problem.stale", nil)
+		r.Add("", "problem.stale", nil)
 	}
 	page := s.preferencesPage(c, typed)
-	page.Page = s.withProblems(c, page.Page, r.Problems())
+	page.Page = s.withProblems(c, page.Page, r.Problems(), s.labels(c, map[string]string{"length_unit": "preferences.unit"}))
 	return s.refuse(c, "preferences", page)
 }
 
@@ -82,7 +82,7 @@ func (s *server) changePassword(c *gin.Context) error {
 	}
 	checkNewPassword(r, typed["password"], typed["again"], who.SignIn, page.Workshop)
 	if problems := r.Problems(); problems.Any() {
-		page.Page = s.withProblems(c, page.Page, problems)
+		page.Page = s.withProblems(c, page.Page, problems, s.labels(c, passwordLabels))
 		return s.refuse(c, "preferences", page)
 	}
 	p := try.person

@@ -58,7 +58,7 @@ func (s *server) saveProsthesis(c *gin.Context) error {
 	if err != nil {
 		return err
 	}
-	r := s.reader(c, typed)
+	r := s.recordReader(c, client, typed)
 	after, ignored := readProsthesis(r, before, l)
 	change := models.Event{
 		LimbID: l.ID, On: r.DateNotFuture("changed_on"), DoneBy: r.Text("done_by", longestLine),
@@ -77,13 +77,13 @@ func (s *server) saveProsthesis(c *gin.Context) error {
 		case err == nil:
 			return s.prosthesisSaved(c, client, l, len(events), ignored)
 		case errors.Is(err, models.ErrStale), errors.Is(err, models.ErrConflict):
-			return s.staleProsthesis(c, l, h, r, typed)
+			return s.staleProsthesis(c, client, l, h, r, after, typed)
 		}
 		return err
 	}
 	page := s.prosthesisForm(c, l, h, before, typed)
-	page.recordPage = s.refused(c, page.recordPage, r)
-	return s.refuse(c, "prosthesis-form", page)
+	page.recordPage = s.refused(c, page.recordPage, prosthesisWording, r)
+	return s.refuseRecord(c, "prosthesis-form", h, page)
 }
 
 func (s *server) storeProsthesis(c *gin.Context, p *models.Prosthesis, events []models.Event) error {
@@ -152,16 +152,20 @@ func (s *server) prosthesisSaved(c *gin.Context, client models.Client, l models.
 	return s.done(c, clientPath(client), notice, "Limb", s.limbName(c, l))
 }
 
-func (s *server) staleProsthesis(c *gin.Context, l models.Limb, h Heading, r *form.Reader, typed map[string]string) error {
+// staleProsthesis does what staleClient does, for what is worn.
+func (s *server) staleProsthesis(c *gin.Context, client models.Client, l models.Limb, h Heading, r *form.Reader, sent models.Prosthesis, typed map[string]string) error {
 	p, err := s.prosthesisOf(c, l)
 	if err != nil {
 		return err
 	}
 	saved := typedProsthesis(*signedIn(c), p)
+	if sameForm(saved, typedProsthesis(*signedIn(c), sent)) {
+		return s.done(c, clientPath(client), "record.saved-already")
+	}
 	r.Add("", "problem.stale-beside", nil)
 	typed["version"] = saved["version"]
 	page := s.prosthesisForm(c, l, h, p, typed)
-	page.recordPage = s.refused(c, page.recordPage, r)
+	page.recordPage = s.refused(c, page.recordPage, prosthesisWording, r)
 	page.Differs = s.differences(c, prosthesisWording, saved, typed)
 	return s.conflict(c, "prosthesis-form", page)
 }

@@ -13,7 +13,10 @@ const (
 	highestHeel   quantity.Length = 2000
 )
 
-var prosthesisWording = wording{form: "prosthesis", kinds: map[string]string{"no_socket": "tick"}}
+var prosthesisWording = wording{
+	form: "prosthesis", kinds: map[string]string{"no_socket": "tick"},
+	ids: map[string]string{"done_by": "event.done_by", "told_by": "event.told_by"},
+}
 
 // typedProsthesis is a prosthesis as it stands in the form.
 func typedProsthesis(who models.Person, p models.Prosthesis) map[string]string {

@@ -197,6 +197,20 @@ func TestReadStations(t *testing.T) {
 	}
 }
 
+// A gap that was accepted at delivery is of that day, so long as there was one.
+func TestAsBuiltIsOfTheDelivery(t *testing.T) {
+	for delivered, want := range map[string]quantity.Date{"2026-03-01": "2026-03-01", "": "2026-11-25", "1.3.2026": "2026-03-01"} {
+		r := typedReader(map[string]string{
+			"material": "PA12", "state": "in-use", "delivered_on": delivered, "stations": "1", "station-0-level": "3", "station-0-built": "4",
+			"station-0-direction": "posterior", "station-0-posture": "standing", "station-0-neighbour": "socket-wall",
+		})
+		got := readCover(r, models.Cover{}, models.Limb{Level: quantity.Transtibial}, signer{name: "Kit", on: "2026-11-25"})
+		if r.Problems().Any() || len(got.Stations) != 1 || got.Stations[0].AsBuiltOn != want {
+			t.Errorf("delivered %q: got %+v, problems %v, want accepted on %s", delivered, got.Stations, r.Problems(), want)
+		}
+	}
+}
+
 func TestStationsStandInWalkingOrder(t *testing.T) {
 	typed := map[string]string{}
 	putStations(models.Person{LengthUnit: quantity.Centimetre}, typed, 0, []models.Station{

@@ -35,10 +35,32 @@ func (s *server) recordPage(c *gin.Context, what string, h Heading, typed map[st
 	}
 }
 
+// recordReader reads a form about a client. That of an archived client always
+// has a problem, so that it is shown again and nothing of it is saved.
+func (s *server) recordReader(c *gin.Context, client models.Client, typed map[string]string) *form.Reader {
+	r := s.reader(c, typed)
+	if client.ArchivedAt != nil {
+		r.Add("", "problem.archived", nil)
+	}
+	return r
+}
+
 // refused puts what is wrong with a form on its page.
-func (s *server) refused(c *gin.Context, p recordPage, r *form.Reader) recordPage {
-	p.Page = s.withProblems(c, p.Page, r.Problems())
+func (s *server) refused(c *gin.Context, p recordPage, w wording, r *form.Reader) recordPage {
+	p.Page = s.withProblems(c, p.Page, r.Problems(), func(field string) string {
+		label, _ := s.labelOf(c, w, field)
+		return label
+	})
 	return p
+}
+
+// refuseRecord renders the form of a record again, with what was typed and what
+// is wrong with it; h is whose record it is.
+func (s *server) refuseRecord(c *gin.Context, name string, h Heading, data any) error {
+	if h.Archived {
+		return s.conflict(c, name, data)
+	}
+	return s.refuse(c, name, data)
 }
 
 // difference is one field in which what is saved now differs from what was
@@ -47,10 +69,13 @@ type difference struct{ Label, Saved, Typed string }
 
 // wording says how the fields of a form are put into words: the label of a
 // field is the text form.field, and kinds names the vocabulary of a choice or
-// "tick" for a box. labels are those that are no texts of the catalogue.
+// "tick" for a box. ids are the texts of labels that are called otherwise, rows
+// those of the rows of a part, and labels what is no text of the catalogue.
 type wording struct {
 	form   string
 	kinds  map[string]string
+	ids    map[string]string
+	rows   map[string]string
 	labels map[string]string
 }
 
@@ -100,14 +125,18 @@ func (s *server) labelOf(c *gin.Context, w wording, field string) (string, bool)
 		return label, true
 	}
 	column, row := column(field)
-	id := w.form + "." + column
+	id, ok := w.ids[column]
+	if !ok {
+		id = w.form + "." + column
+	}
 	if !s.pages.Catalogue().Has(language, id) {
 		return "", false
 	}
 	if row < 0 {
 		return s.text(c, id), true
 	}
-	return s.text(c, "record.row-label", "Label", s.text(c, id), "Number", row+1), true
+	part, _, _ := strings.Cut(column, "-")
+	return s.text(c, "record.row-label", "Row", s.text(c, w.rows[part], "Number", row+1), "Label", lowerFirst(s.text(c, id))), true
 }
 
 func (s *server) sayTyped(c *gin.Context, w wording, field, value string) string {
@@ -216,9 +245,10 @@ func (s *server) conflict(c *gin.Context, name string, data any) error {
 	return nil
 }
 
-// limbOf finds client and limb of a path, and the heading that says so.
+// limbOf finds client, archived or not, and limb of a path, and the heading that
+// says so.
 func (s *server) limbOf(c *gin.Context) (models.Client, models.Limb, Heading, error) {
-	client, err := s.client(c)
+	client, err := s.reach(c)
 	if err != nil {
 		return client, models.Limb{}, Heading{}, err
 	}

@@ -31,8 +31,9 @@ type Who struct {
 	IsFitter, IsProsthetist, IsOwner bool
 }
 
-// Problem is what is wrong with one field, in words.
-type Problem struct{ Field, Message string }
+// Problem is what is wrong with one field, in words. Label names the field where
+// the message stands away from it; a problem of a whole form has neither.
+type Problem struct{ Field, Label, Message string }
 
 // Problem returns what is wrong with a field, or "".
 func (p Page) Problem(field string) string {
@@ -62,12 +63,27 @@ func (s *server) page(c *gin.Context, title, nav string) Page {
 	return p
 }
 
-// withProblems puts what is wrong with a form into words on its page.
-func (s *server) withProblems(c *gin.Context, p Page, problems form.Problems) Page {
+// withProblems puts what is wrong with a form into words on its page; label
+// names a field.
+func (s *server) withProblems(c *gin.Context, p Page, problems form.Problems, label func(field string) string) Page {
 	for _, problem := range problems {
-		p.Problems = append(p.Problems, Problem{Field: problem.Field, Message: s.textArgs(c, problem.Code, problem.Args)})
+		said := Problem{Field: problem.Field, Message: s.textArgs(c, problem.Code, problem.Args)}
+		if said.Field != "" {
+			said.Label = label(said.Field)
+		}
+		p.Problems = append(p.Problems, said)
 	}
 	return p
+}
+
+// labels names the fields of a form by their texts in the catalogue.
+func (s *server) labels(c *gin.Context, ids map[string]string) func(field string) string {
+	return func(field string) string {
+		if id := ids[field]; id != "" {
+			return s.text(c, id)
+		}
+		return ""
+	}
 }
 
 // render writes a page. It is made whole before the first byte goes out, so

@@ -56,13 +56,13 @@ func (s *server) saveWorkshop(c *gin.Context) error {
 		if !errors.Is(err, models.ErrStale) {
 			return err
 		}
-		r.Add("name", "problem.stale", nil)
+		r.Add("", "problem.stale", nil)
 	}
 	page, err := s.setUpPage(c, typed)
 	if err != nil {
 		return err
 	}
-	page.Page = s.withProblems(c, page.Page, r.Problems())
+	page.Page = s.withProblems(c, page.Page, r.Problems(), s.labels(c, map[string]string{"name": "setup.workshop-name", "zone": "setup.zone"}))
 	return s.refuse(c, "setup", page)
 }
 

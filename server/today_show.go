@@ -137,6 +137,9 @@ func (s *server) todayDrafts(c *gin.Context, who models.Person) ([]todayDraft, e
 		if err != nil {
 			return nil, err
 		}
+		if client.ArchivedAt != nil {
+			continue
+		}
 		limbs, err := s.store.LimbsOf(ctx, d.ClientID)
 		if err != nil {
 			return nil, err

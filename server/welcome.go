@@ -100,7 +100,7 @@ func (s *server) choosePassword(c *gin.Context) error {
 	}
 	checkNewPassword(r, typed["password"], typed["again"], p.SignIn, page.Workshop)
 	if problems := r.Problems(); problems.Any() {
-		page.Page = s.withProblems(c, page.Page, problems)
+		page.Page = s.withProblems(c, page.Page, problems, s.labels(c, passwordLabels))
 		return s.refuse(c, "choose-password", page)
 	}
 	p.SessionEpoch++
@@ -118,7 +118,7 @@ func (s *server) choosePassword(c *gin.Context) error {
 		return errLinkGone
 	case errors.Is(err, models.ErrConflict):
 		r.Add("sign_in", "problem.sign-in-taken", nil)
-		page.Page = s.withProblems(c, page.Page, r.Problems())
+		page.Page = s.withProblems(c, page.Page, r.Problems(), s.labels(c, passwordLabels))
 		return s.refuse(c, "choose-password", page)
 	case err != nil:
 		return err

@@ -22,7 +22,7 @@ type (
 		Name                             string
 		IsFitter, IsProsthetist, IsOwner bool
 	}
-	testProblem struct{ Field, Message string }
+	testProblem struct{ Field, Label, Message string }
 	testOption  struct {
 		Value, Label string
 		Chosen       bool
@@ -126,7 +126,7 @@ func TestPagesTakeHostileText(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	problems := []testProblem{{"name", hostile}, {"password", hostile}, {"", hostile}}
+	problems := []testProblem{{"name", hostile, hostile}, {"password", "", hostile}, {"", "", hostile}}
 	base := testPage{Lang: "en", Title: hostile, Workshop: hostile, Notice: hostile, Invented: true, Problems: problems}
 	typed := map[string]string{"name": hostile, "sign_in": hostile, "is_fitter": "yes"}
 	tests := []struct {
@@ -186,7 +186,7 @@ func TestLayoutByRole(t *testing.T) {
 
 func TestPartials(t *testing.T) {
 	options := []testOption{{"left", "Left", false}, {"right", hostile, true}}
-	problems := []testProblem{{"f", "Type a number"}, {"g", "Other"}}
+	problems := []testProblem{{"f", "Length", "Type a number"}, {"g", "", "Other"}}
 	row := testRow{Name: "limb.6", Label: "6 cm", First: "33.4", FirstValue: "33.4", Last: "33.1", LastMM: "331.0"}
 	done := testRow{Name: "limb.9", Label: "9 cm", First: hostile, FirstValue: hostile, Value: hostile, Third: "30", Last: "30.0", LastMM: "300.0"}
 	tests := []struct {
