@@ -52,9 +52,9 @@ type figureLine struct{ Name, Value, U, Interval string }
 // evidenceInSight is how many pieces of evidence stand open.
 const evidenceInSight = 2
 
-// flag finds the flag of a path below its client.
+// flag finds the flag of a path below its client, archived or not.
 func (s *server) flag(c *gin.Context) (models.Client, models.Flag, error) {
-	client, err := s.client(c)
+	client, err := s.reach(c)
 	if err != nil {
 		return client, models.Flag{}, err
 	}
