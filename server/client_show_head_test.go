@@ -35,7 +35,7 @@ func TestClosedIsNotInsideTheLimits(t *testing.T) {
 		m.flags[i].ClosedAt, m.flags[i].ClosedBy, m.flags[i].CloseReason = &at, "a", "expected while the limb settles"
 	}
 	sheet := m.sheet()
-	if got := m.finding(); got != "No flag is open; the newest check-in still has values outside the limits" {
+	if got := m.finding(); got != "No flag is open, but values lie outside the set limits" {
 		t.Errorf("heading %q", got)
 	}
 	for _, want := range []string{"Limb volume −13.4", "closed on 12 May 2026 by A, because: expected while the limb settles"} {
