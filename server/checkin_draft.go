@@ -55,6 +55,7 @@ func (l checkinLayout) newFields(t typist, who models.Person, now time.Time) map
 	local := now.In(t.zone)
 	fields := map[string]string{
 		"kind": string(l.proposedKind()), "date": local.Format(time.DateOnly), "time": local.Format("15:04"),
+		whichField:    whichOf(now, t.zone),
 		"measured_by": who.ID, unitField: string(t.unit), commaField: yes(t.comma),
 		"next_on": string(proposedNext(l, quantity.DateOf(local))),
 	}
@@ -123,7 +124,7 @@ func (l limbLayout) chooseFeeler(fields map[string]string) {
 func (l checkinLayout) fieldsOf(t typist, c models.Checkin) map[string]string {
 	at := c.MeasuredAt
 	fields := map[string]string{
-		unitField: string(t.unit), commaField: yes(t.comma), "kind": string(c.Kind), "date": at.In(t.zone).Format(time.DateOnly), "time": t.clock(&at), "measured_by": c.MeasuredBy,
+		unitField: string(t.unit), commaField: yes(t.comma), "kind": string(c.Kind), "date": at.In(t.zone).Format(time.DateOnly), "time": t.clock(&at), whichField: whichOf(at, t.zone), "measured_by": c.MeasuredBy,
 		"room": c.Room, "activity": c.Activity, "hours_worn": t.number(c.HoursWorn), "weight_with": c.WeightWith,
 		"dialysis_hours": t.number(c.DialysisHours), "comfort_average": whole(c.ComfortAverage),
 		"comfort_worst": whole(c.ComfortWorst), "pain_worst": whole(c.PainWorst), "looseness": whole(c.Looseness),

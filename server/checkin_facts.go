@@ -90,6 +90,7 @@ func (s *server) visitFacts(c *gin.Context, g *factGroup, l checkinLayout, check
 	if !checkin.MeasuredAt.IsZero() {
 		field("date", s.text(c, "checkin.moment", "Date", s.checkinDay(checkin), "Time", form.FormatClock(checkin.MeasuredAt, t.zone)))
 	}
+	word(whichField, "which-time", whichOf(checkin.MeasuredAt, t.zone))
 	field("measured_by", nameOf(l.People, checkin.MeasuredBy))
 	word("room", "room", checkin.Room)
 	word("activity", "activity", checkin.Activity)

@@ -16,10 +16,7 @@ import (
 func parseCheckin(r *form.Reader, l checkinLayout, today quantity.Date) models.Checkin {
 	c := models.Checkin{ClientID: l.Client.ID, Zone: l.Zone}
 	c.Kind = form.RequiredChoice(r, "kind", models.CheckinKinds)
-	r.Require("date", "time")
-	if !r.Empty("date") && !r.Empty("time") {
-		c.MeasuredAt, _ = r.DateTime("date", "time")
-	}
+	c.MeasuredAt = whenMeasured(r)
 	c.MeasuredBy = form.RequiredChoice(r, "measured_by", personIDs(l.People))
 	parseConditions(r, &c)
 	parseTalk(r, &c)

@@ -203,8 +203,12 @@ func parseAttachments(r *form.Reader, l limbLayout) []models.AttachmentSeen {
 // reading was taken, both on the day of the visit. A first reading that is
 // earlier by the clock than the taking off was taken after midnight.
 func parseOff(r *form.Reader, p string, seen *models.CheckinLimb) {
-	seen.DoffedAt = timeOfVisit(r, p+"doffed")
-	seen.FirstReadingAt = timeOfVisit(r, p+"first_reading")
+	at := whenMeasured(r)
+	seen.DoffedAt = timeOfVisit(r, p+"doffed", at)
+	if seen.DoffedAt != nil {
+		at = *seen.DoffedAt
+	}
+	seen.FirstReadingAt = timeOfVisit(r, p+"first_reading", at)
 	if seen.DoffedAt == nil || seen.FirstReadingAt == nil {
 		return
 	}
@@ -221,17 +225,6 @@ func parseOff(r *form.Reader, p string, seen *models.CheckinLimb) {
 	}
 	minutes := off.Minutes()
 	seen.MinutesOff = &minutes
-}
-
-func timeOfVisit(r *form.Reader, field string) *time.Time {
-	if r.Empty(field) || r.Empty("date") {
-		return nil
-	}
-	at, _ := r.DateTime("date", field)
-	if at.IsZero() {
-		return nil
-	}
-	return &at
 }
 
 // parseSkin reads the rows of what was seen on the skin.

@@ -14,6 +14,7 @@ type (
 	talkPart struct {
 		Kinds, Rooms, Activities, People []Option
 		Fluid                            []tick
+		Which                            []Option // of two moments, where the clocks show the time twice
 	}
 	socksPart struct {
 		Stacks             []sockStack
@@ -116,6 +117,9 @@ func (s *server) talkPart(c *gin.Context, o opened) talkPart {
 	part := talkPart{
 		Kinds: s.options(c, "checkin-kind", texts(models.CheckinKinds)),
 		Rooms: s.options(c, "room", rooms), Activities: s.options(c, "activity", activities),
+	}
+	if _, again := s.draftReader(c, o).DateTime("date", "time"); !again.IsZero() {
+		part.Which = s.options(c, "which-time", whichTimes)
 	}
 	for _, p := range o.layout.People {
 		if p.DisabledAt == nil && p.IsFitter || p.ID == o.draft.Fields["measured_by"] {

@@ -111,20 +111,21 @@ const slack = 5 * time.Minute
 // DateTime reads a date field and a time field ("9:05" or "14:30") as one
 // moment at the place of measurement and returns it in UTC. Both empty give the
 // zero time; one empty is a problem of that one. A time that the clocks skip
-// in spring is a problem. One that comes twice in autumn is taken as the first,
-// and twice is true, so that the caller can say so. More than five minutes
+// in spring is a problem. For one that comes twice in autumn at is the first and
+// again the second, so that the caller can ask which is meant; otherwise, and
+// while the second lies ahead, again is the zero time. More than five minutes
 // ahead is a problem.
-func (r *Reader) DateTime(dateField, timeField string) (at time.Time, twice bool) {
+func (r *Reader) DateTime(dateField, timeField string) (at, again time.Time) {
 	noDate, noTime := compact(r.values[dateField]) == "", compact(r.values[timeField]) == ""
 	switch {
 	case noDate && noTime:
-		return time.Time{}, false
+		return time.Time{}, time.Time{}
 	case noDate:
 		r.Add(dateField, DateMissing, nil)
-		return time.Time{}, false
+		return time.Time{}, time.Time{}
 	case noTime:
 		r.Add(timeField, TimeMissing, nil)
-		return time.Time{}, false
+		return time.Time{}, time.Time{}
 	}
 	date := r.Date(dateField)
 	typed := shown(r.values[timeField])
@@ -134,20 +135,24 @@ func (r *Reader) DateTime(dateField, timeField string) (at time.Time, twice bool
 	}
 	day, known := date.Time()
 	if !ok || !known {
-		return time.Time{}, false
+		return time.Time{}, time.Time{}
 	}
 	moments := instants(day.Add(clock), r.options.Zone)
 	if len(moments) == 0 {
 		r.Add(timeField, TimeSkipped, map[string]any{"Typed": typed, "Date": string(date)})
-		return time.Time{}, false
+		return time.Time{}, time.Time{}
 	}
-	if moments[0].After(r.options.Now.Add(slack)) {
+	latest := r.options.Now.Add(slack)
+	if moments[0].After(latest) {
 		r.Add(timeField, TimeFuture, map[string]any{
 			"Typed": typed, "Date": string(date), "Now": r.options.Now.In(r.options.Zone).Format("2006-01-02 15:04"),
 		})
-		return time.Time{}, false
+		return time.Time{}, time.Time{}
 	}
-	return moments[0], len(moments) > 1
+	if len(moments) > 1 && !moments[1].After(latest) {
+		again = moments[1]
+	}
+	return moments[0], again
 }
 
 // parseClock reads a time of day of 24 hours as the duration since midnight.
