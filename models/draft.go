@@ -20,6 +20,13 @@ type Draft struct {
 	Version    int
 }
 
+// A draft's bounds, far above what the form of a check-in can have: its fields,
+// and the bytes of their names and texts together.
+const (
+	MostDraftFields = 5000
+	MostDraftBytes  = 8 << 20
+)
+
 // CreateDraft records a new draft. It fills in ID, CreatedAt, UpdatedAt and
 // Version.
 func (s *Store) CreateDraft(ctx context.Context, d *Draft) error {
@@ -59,7 +66,8 @@ func (s *Store) openDrafts(ctx context.Context, operation, condition, value stri
 // MergeDraftFields puts the fields over those of the draft, read at version,
 // raises the version and returns the draft as it now is. It returns ErrStale
 // when the draft was changed meanwhile, ErrConflict when it has been saved as a
-// check-in, and in both cases the draft as it stands.
+// check-in, ErrTooLarge when it would grow past MostDraftFields or
+// MostDraftBytes, and in all three cases the draft as it stands.
 func (s *Store) MergeDraftFields(ctx context.Context, id string, version int, fields map[string]string) (Draft, error) {
 	d, err := s.DraftByID(ctx, id)
 	if err != nil {
@@ -77,6 +85,9 @@ func (s *Store) MergeDraftFields(ctx context.Context, id string, version int, fi
 		next.Fields = make(map[string]string, len(fields))
 	}
 	maps.Copy(next.Fields, fields)
+	if tooLarge(next.Fields) {
+		return d, fold("merge draft", ErrTooLarge)
+	}
 	next.Version, next.UpdatedAt = version+1, s.clock()
 	result := s.db.WithContext(ctx).Model(&next).Where("version = ? AND checkin_id IS NULL", version).
 		Select("Fields", "Version", "UpdatedAt").Updates(&next)
@@ -87,6 +98,15 @@ func (s *Store) MergeDraftFields(ctx context.Context, id string, version int, fi
 		return s.MergeDraftFields(ctx, id, version, fields)
 	}
 	return next, nil
+}
+
+// tooLarge tells whether fields are past the bounds of a draft.
+func tooLarge(fields map[string]string) bool {
+	size := 0
+	for name, text := range fields {
+		size += len(name) + len(text)
+	}
+	return len(fields) > MostDraftFields || size > MostDraftBytes
 }
 
 // SubmitDraft marks an open draft as saved in the check-in. One that has been

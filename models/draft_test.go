@@ -39,6 +39,35 @@ func TestDraftGrows(t *testing.T) {
 	})
 }
 
+func TestDraftIsBounded(t *testing.T) {
+	modelstest.Each(t, func(t *testing.T, s *models.Store) {
+		b := bench(t, s, "K-001")
+		d := models.Draft{ClientID: b.client.ID, PersonID: b.fitter.ID}
+		must(t, s.CreateDraft(ctx, &d))
+		for batch := range 5 { // many requests, each harmless by itself
+			fields := map[string]string{}
+			for i := range models.MostDraftFields / 5 {
+				fields["limb1.skin."+strconv.Itoa(batch)+"."+strconv.Itoa(i)] = "x"
+			}
+			var err error
+			d, err = s.MergeDraftFields(ctx, d.ID, d.Version, fields)
+			must(t, err)
+		}
+		for name, fields := range map[string]map[string]string{
+			"one field more": {"talk": "x"},
+			"one long text":  {"limb1.skin.0.0": strings.Repeat("x", models.MostDraftBytes)},
+		} {
+			stands, err := s.MergeDraftFields(ctx, d.ID, d.Version, fields)
+			wantErr(t, err, models.ErrTooLarge)
+			if stands.Version != d.Version || len(stands.Fields) != models.MostDraftFields {
+				t.Errorf("%s: returned version %d with %d fields, want the draft as it stands", name, stands.Version, len(stands.Fields))
+			}
+		}
+		_, err := s.MergeDraftFields(ctx, d.ID, d.Version, map[string]string{"limb1.skin.0.0": "y"})
+		must(t, err)
+	})
+}
+
 func TestTwoMergesOfOneVersionMakeOne(t *testing.T) {
 	modelstest.Each(t, func(t *testing.T, s *models.Store) {
 		b := bench(t, s, "K-001")

@@ -23,6 +23,8 @@ var (
 	ErrStale = errors.New("changed by someone else meanwhile")
 	// ErrArchived: the client is archived, so nothing can be added.
 	ErrArchived = errors.New("client is archived")
+	// ErrTooLarge: more than one record of its kind may hold.
+	ErrTooLarge = errors.New("more than the record holds")
 )
 
 // fold turns an error of gorm or of a driver into one of the kinds above, named
@@ -49,7 +51,7 @@ func fold(operation string, err error) error {
 
 // folded tells whether err has been through fold.
 func folded(err error) bool {
-	for _, kind := range []error{ErrNotFound, ErrConflict, ErrInUse, ErrInvalid, ErrStale, ErrArchived} {
+	for _, kind := range []error{ErrNotFound, ErrConflict, ErrInUse, ErrInvalid, ErrStale, ErrArchived, ErrTooLarge} {
 		if errors.Is(err, kind) {
 			return true
 		}

@@ -33,6 +33,7 @@ var (
 	errMethod    = &oops{status: http.StatusMethodNotAllowed, text: "error.method"}
 	errForeign   = &oops{status: http.StatusForbidden, text: "error.foreign"}
 	errTooLarge  = &oops{status: http.StatusRequestEntityTooLarge, text: "error.large"}
+	errFull      = &oops{status: http.StatusRequestEntityTooLarge, text: "error.full"}
 	errArchived  = &oops{status: http.StatusConflict, text: "error.archived"}
 	errInternal  = &oops{status: http.StatusInternalServerError, text: "error.ours"}
 )
@@ -47,6 +48,8 @@ func explain(err error) *oops {
 		return o
 	case errors.As(err, &tooLarge):
 		return errTooLarge
+	case errors.Is(err, models.ErrTooLarge):
+		return errFull
 	case errors.Is(err, models.ErrNotFound):
 		return errNotFound
 	case errors.Is(err, models.ErrArchived):
