@@ -28,6 +28,7 @@ func (o *oops) Unwrap() error { return o.cause }
 
 // The errors that handlers return for a person to read.
 var (
+	errMalformed = &oops{status: http.StatusBadRequest, text: "error.malformed"}
 	errNotFound  = &oops{status: http.StatusNotFound, text: "error.not-found"}
 	errForbidden = &oops{status: http.StatusForbidden, text: "error.refused"}
 	errMethod    = &oops{status: http.StatusMethodNotAllowed, text: "error.method"}

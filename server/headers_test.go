@@ -59,6 +59,64 @@ func TestHeadersOnEveryAnswer(t *testing.T) {
 	}
 }
 
+// A page is kept by no cache: it may hold a name, a link's token in its address
+// or what was typed.
+func TestNoPageIsKept(t *testing.T) {
+	site := newSite(t)
+	b, nobody := site.As("heath", models.Owner), site.Browser()
+	for name, a := range map[string]answer{
+		"a page":                         b.Get("/setup"),
+		"the sign-in page":               nobody.Get("/sign-in"),
+		"a refused sign-in":              nobody.Post("/sign-in", "name", "x", "password", "x"),
+		"the page to choose a password":  nobody.Get(startFresh(t, site)),
+		"a link that is gone":            nobody.Get("/welcome/nothing"),
+		"an address of nothing":          nobody.Get("/nothing/here"),
+		"a method not taken":             nobody.Post("/up"),
+		"a request of nobody signed in":  nobody.Post("/setup/people"),
+		"a request that is not theirs":   b.Get("/clients/new"),
+		"a form that can't be read":      b.raw("/setup/workshop", "name=%zz"),
+		"more than is taken":             b.Post("/setup/workshop", "name", strings.Repeat("x", maxBody)),
+		"a request from another address": b.foreign("/setup/workshop"),
+	} {
+		if got := a.Header.Get("Cache-Control"); !strings.Contains(got, "no-store") {
+			t.Errorf("%s: status %d, Cache-Control %q, want no-store", name, a.Status, got)
+		}
+	}
+}
+
+// raw sends a form as it stands.
+func (b *browser) raw(path, body string) answer {
+	b.t.Helper()
+	req, err := http.NewRequest(http.MethodPost, b.URL+path, strings.NewReader(body))
+	if err != nil {
+		b.t.Fatal(err)
+	}
+	req.Header.Set("Content-Type", "application/x-www-form-urlencoded")
+	return b.do(req)
+}
+
+// foreign sends a form from a page of another site.
+func (b *browser) foreign(path string) answer {
+	b.t.Helper()
+	req, err := http.NewRequest(http.MethodPost, b.URL+path, nil)
+	if err != nil {
+		b.t.Fatal(err)
+	}
+	req.Header.Set("Sec-Fetch-Site", "cross-site")
+	return b.do(req)
+}
+
+func TestMalformedFormIsRefused(t *testing.T) {
+	site := newSite(t)
+	b := site.As("heath", models.Owner)
+	for _, path := range []string{"/setup/workshop", "/preferences", "/preferences/password", "/sign-in"} {
+		b.raw(path, "name=a%zzprivate").Has(t, http.StatusBadRequest, "could not be read", "send it again")
+	}
+	if strings.Contains(site.log.String(), "zz") || strings.Contains(site.log.String(), "level=ERROR") {
+		t.Errorf("the log holds what was sent, or calls it a fault of ours:\n%s", site.log)
+	}
+}
+
 func TestContentPolicyAllowsOnlyOurOwn(t *testing.T) {
 	for _, never := range []string{"unsafe", "*", "http:", "https:"} {
 		if strings.Contains(contentPolicy, never) {

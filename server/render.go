@@ -1,6 +1,7 @@
 package server
 
 import (
+	"errors"
 	"net/http"
 
 	"fairlead/analytics/quantity"
@@ -87,13 +88,16 @@ func (s *server) labels(c *gin.Context, ids map[string]string) func(field string
 }
 
 // render writes a page. It is made whole before the first byte goes out, so
-// that a fault in a template is a clean error page and not half a page.
+// that a fault in a template is a clean error page and not half a page. No cache
+// keeps it: any page may hold a name, what was typed, or a link's token in its
+// address.
 func (s *server) render(c *gin.Context, status int, name string, data any) {
 	body, err := s.pages.Render(name, language, data)
 	if err != nil {
 		s.log.Error("render", "request", requestID(c), "page", name, "error", err)
 		status, body = http.StatusInternalServerError, []byte(s.text(c, errInternal.text+".say"))
 	}
+	c.Header("Cache-Control", "no-store")
 	c.Data(status, "text/html; charset=utf-8", body)
 }
 
@@ -141,10 +145,15 @@ func (s *server) textArgs(c *gin.Context, id string, args map[string]any) string
 	return said
 }
 
-// fields returns the form of a request as it was typed.
+// fields returns the form of a request as it was typed. What is wrong with one
+// that can't be read is not passed on: it would quote what was sent.
 func fields(c *gin.Context) (map[string]string, error) {
-	if err := c.Request.ParseForm(); err != nil {
+	var tooLarge *http.MaxBytesError
+	switch err := c.Request.ParseForm(); {
+	case errors.As(err, &tooLarge):
 		return nil, err
+	case err != nil:
+		return nil, errMalformed
 	}
 	return form.FromPost(c.Request.PostForm), nil
 }
