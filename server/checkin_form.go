@@ -17,7 +17,7 @@ func parseCheckin(r *form.Reader, l checkinLayout, today quantity.Date) models.C
 	c := models.Checkin{ClientID: l.Client.ID, Zone: l.Zone}
 	c.Kind = form.RequiredChoice(r, "kind", models.CheckinKinds)
 	c.MeasuredAt = whenMeasured(r)
-	c.MeasuredBy = form.RequiredChoice(r, "measured_by", personIDs(l.People))
+	c.MeasuredBy = form.RequiredChoice(r, "measured_by", l.measurers())
 	parseConditions(r, &c)
 	parseTalk(r, &c)
 	c.Notes = r.Note("notes", longestNote)
@@ -36,10 +36,15 @@ func parseCheckin(r *form.Reader, l checkinLayout, today quantity.Date) models.C
 	return c
 }
 
-func personIDs(people []models.Person) []string {
-	ids := make([]string, len(people))
-	for i, p := range people {
-		ids[i] = p.ID
+// measurers are the ids of those who may have measured: people who fit or treat
+// and can sign in, and whoever measured the check-in that is corrected.
+func (l checkinLayout) measurers() []string {
+	var ids []string
+	for _, p := range l.People {
+		works := p.DisabledAt == nil && (p.IsFitter || p.IsProsthetist)
+		if works || l.Corrects != nil && p.ID == l.Corrects.MeasuredBy {
+			ids = append(ids, p.ID)
+		}
 	}
 	return ids
 }

@@ -14,7 +14,10 @@ var (
 	testNow    = time.Date(2026, 11, 25, 12, 0, 0, 0, time.UTC)
 	testPlan   = models.MeasuringPlan{ID: "plan", Levels: []quantity.Length{0, 300, 600}, Passes: 2}
 	testLayout = checkinLayout{
-		Zone: "Europe/Berlin", People: []models.Person{{ID: "kit"}},
+		Zone: "Europe/Berlin", People: []models.Person{
+			{ID: "kit", IsFitter: true}, {ID: "alder", IsProsthetist: true}, {ID: "heath", IsOwner: true},
+			{ID: "left", IsFitter: true, DisabledAt: &testNow},
+		},
 		Limbs: []limbLayout{{
 			No: 1, Plan: &testPlan,
 			Limb:       models.Limb{Level: quantity.Transtibial, AmputatedOn: "2020-03-01", OtherSideSound: true},
@@ -39,6 +42,32 @@ func readTyped(t *testing.T, l checkinLayout, typed map[string]string) (models.C
 	r := form.New(all, form.Options{Unit: quantity.Centimetre, Now: testNow, Zone: zone})
 	c := parseCheckin(r, l, "2026-11-25")
 	return c, r.Problems()
+}
+
+// Only those who fit or treat measure; but whoever measured a check-in may have
+// left, or have another role, by the time it is corrected.
+func TestMeasuredBy(t *testing.T) {
+	corrected := testLayout
+	corrected.Corrects = &models.Checkin{ID: "first", MeasuredBy: "left"}
+	for _, test := range []struct {
+		name, by string
+		layout   checkinLayout
+		taken    bool
+	}{
+		{"a fitter", "kit", testLayout, true},
+		{"a prosthetist", "alder", testLayout, true},
+		{"an owner who does neither", "heath", testLayout, false},
+		{"somebody who has left", "left", testLayout, false},
+		{"whoever measured what is corrected", "left", corrected, true},
+		{"an owner, of what is corrected", "heath", corrected, false},
+	} {
+		t.Run(test.name, func(t *testing.T) {
+			c, problems := readTyped(t, test.layout, map[string]string{"measured_by": test.by, "reason": "a typing error"})
+			if taken := c.MeasuredBy == test.by && !problems.Any(); taken != test.taken {
+				t.Errorf("measured by %q with problems %v, want it taken: %v", c.MeasuredBy, problems, test.taken)
+			}
+		})
+	}
 }
 
 func TestBadInputOfCheckin(t *testing.T) {

@@ -121,8 +121,9 @@ func (s *server) talkPart(c *gin.Context, o opened) talkPart {
 	if _, again := s.draftReader(c, o).DateTime("date", "time"); !again.IsZero() {
 		part.Which = s.options(c, "which-time", whichTimes)
 	}
+	may := o.layout.measurers()
 	for _, p := range o.layout.People {
-		if p.DisabledAt == nil && p.IsFitter || p.ID == o.draft.Fields["measured_by"] {
+		if slices.Contains(may, p.ID) || p.ID == o.draft.Fields["measured_by"] {
 			part.People = append(part.People, Option{Value: p.ID, Label: p.Name})
 		}
 	}
