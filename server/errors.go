@@ -36,6 +36,7 @@ var (
 	errTooLarge  = &oops{status: http.StatusRequestEntityTooLarge, text: "error.large"}
 	errFull      = &oops{status: http.StatusRequestEntityTooLarge, text: "error.full"}
 	errArchived  = &oops{status: http.StatusConflict, text: "error.archived"}
+	errZone      = &oops{status: http.StatusConflict, text: "error.zone"}
 	errInternal  = &oops{status: http.StatusInternalServerError, text: "error.ours"}
 )
 

@@ -85,6 +85,9 @@ func (s *server) guard(r route) gin.HandlerFunc {
 			if who != nil {
 				c.Header("Cache-Control", "no-store")
 			}
+			if err := s.checkZone(c, r.action); err != nil {
+				s.fail(c, err)
+			}
 			return
 		}
 		if who == nil && c.Request.Method == http.MethodGet {

@@ -35,7 +35,7 @@ var (
 	}
 	passwordLabels = map[string]string{
 		"name": "person.name", "sign_in": "person.sign-in", "present_password": "preferences.present-password",
-		"password": "password.new", "again": "password.again",
+		"password": "password.new", "again": "password.again", "workshop": "password.workshop", "zone": "setup.zone",
 	}
 )
 

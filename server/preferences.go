@@ -72,7 +72,7 @@ func (s *server) changePassword(c *gin.Context) error {
 	}
 	if try.wait > 0 {
 		s.logRefused(c, "change of password too soon", who.SignIn)
-		page.Problems = []Problem{{Field: "present_password", Message: s.tooSoon(c, try.wait)}}
+		page.Problems = []Problem{{Field: "present_password", Label: s.text(c, passwordLabels["present_password"]), Message: s.tooSoon(c, try.wait)}}
 		s.render(c, http.StatusTooManyRequests, "preferences", page)
 		return nil
 	}

@@ -57,10 +57,8 @@ func (s *server) page(c *gin.Context, title, nav string) Page {
 		p.Notice = s.sessions.PopString(c.Request.Context(), noticeKey)
 		p.NowCount = s.openNow(c, *who)
 	}
-	workshop, err := s.store.Workshop(c.Request.Context())
-	if err == nil {
-		p.Workshop, p.Invented = workshop.Name, workshop.Invented
-	}
+	workshop := s.workshop(c)
+	p.Workshop, p.Invented = workshop.Name, workshop.Invented
 	return p
 }
 

@@ -86,7 +86,7 @@ func (s *server) handler() (http.Handler, error) {
 	if err := engine.SetTrustedProxies(s.proxies); err != nil {
 		return nil, fmt.Errorf("proxy: %w", err)
 	}
-	engine.Use(s.identify, s.recoverPanic, s.logRequest, s.limitBody, s.loadPerson)
+	engine.Use(s.identify, s.recoverPanic, s.logRequest, s.limitBody, s.loadWorkshop, s.loadPerson)
 	for _, r := range s.routes {
 		engine.Handle(r.method, r.path, s.guard(r), s.handle(r.do))
 	}
@@ -94,7 +94,7 @@ func (s *server) handler() (http.Handler, error) {
 	engine.NoMethod(func(c *gin.Context) { s.fail(c, errMethod) })
 
 	origin := http.NewCrossOriginProtection()
-	origin.SetDenyHandler(s.failing(errForeign))
+	origin.SetDenyHandler(s.failing(errForeign, s.loadWorkshop))
 	s.sessions.ErrorFunc = func(w http.ResponseWriter, r *http.Request, err error) {
 		s.failing(fmt.Errorf("session: %w", err)).ServeHTTP(w, r)
 	}
@@ -105,9 +105,10 @@ func (s *server) handler() (http.Handler, error) {
 }
 
 // failing answers every request with the page for an error, outside the routes.
-func (s *server) failing(err error) http.Handler {
+func (s *server) failing(err error, before ...gin.HandlerFunc) http.Handler {
 	engine := gin.New()
 	engine.Use(s.identify)
+	engine.Use(before...)
 	engine.NoRoute(func(c *gin.Context) { s.fail(c, err) })
 	return engine
 }

@@ -45,12 +45,19 @@ var cheapPassword = argon2id.Params{Memory: 64, Iterations: 1, Parallelism: 1, S
 // newSite serves an empty workshop in Berlin's zone over TLS.
 func newSite(t *testing.T) *site {
 	t.Helper()
-	s := &site{t: t, clock: &clock{}, log: &strings.Builder{}}
-	s.clock.seconds.Store(time.Now().Unix())
-	s.store = modelstest.SQLiteAt(t, s.clock.Now)
+	s := newFreshSite(t)
 	if err := s.store.SaveWorkshop(t.Context(), &models.Workshop{ID: models.WorkshopID, Name: "Invented workshop", Zone: "Europe/Berlin"}); err != nil {
 		t.Fatal(err)
 	}
+	return s
+}
+
+// newFreshSite serves a record that nobody has set up yet over TLS.
+func newFreshSite(t *testing.T) *site {
+	t.Helper()
+	s := &site{t: t, clock: &clock{}, log: &strings.Builder{}}
+	s.clock.seconds.Store(time.Now().Unix())
+	s.store = modelstest.SQLiteAt(t, s.clock.Now)
 	s.Server = httptest.NewTLSServer(http.NotFoundHandler())
 	t.Cleanup(s.Close)
 	s.serve()

@@ -2,7 +2,6 @@ package server
 
 import (
 	"errors"
-	"time"
 
 	"fairlead/models"
 	"fairlead/server/form"
@@ -72,22 +71,8 @@ func zoneName(r *form.Reader, field string) string {
 	if name == "" {
 		return ""
 	}
-	if _, err := time.LoadLocation(name); err != nil || name == "Local" {
+	if _, err := knownZone(name); err != nil {
 		r.Add(field, "problem.zone", nil)
 	}
 	return name
-}
-
-// zone is the workshop's zone; until one is set it is UTC.
-func (s *server) zone(c *gin.Context) *time.Location {
-	w, err := s.store.Workshop(c.Request.Context())
-	if err != nil || w.Zone == "" {
-		return time.UTC
-	}
-	zone, err := time.LoadLocation(w.Zone)
-	if err != nil {
-		s.log.Error("workshop zone", "request", requestID(c), "error", err)
-		return time.UTC
-	}
-	return zone
 }

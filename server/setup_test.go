@@ -55,6 +55,30 @@ func TestSecondSaverOfTheWorkshopIsTold(t *testing.T) {
 		Has(t, http.StatusUnprocessableEntity, "not a time zone")
 }
 
+// Nothing about clients is read or written before the workshop has a zone, nor
+// in one that this machine doesn't know.
+func TestNoClientsWithoutAZone(t *testing.T) {
+	site := newFreshSite(t)
+	b := site.As("heath", models.Owner, models.Fitter)
+	refuses := func() {
+		t.Helper()
+		for _, path := range []string{"/today", "/clients", "/clients/new"} {
+			b.Get(path).Has(t, http.StatusConflict, "needs a time zone first", "under Set-up")
+		}
+		b.Post("/clients", "name", "Rowan, M.").Has(t, http.StatusConflict, "needs a time zone first")
+		b.Get("/setup").Has(t, http.StatusOK)
+		b.Get("/preferences").Has(t, http.StatusOK)
+	}
+	refuses()
+	w := models.Workshop{Name: "Invented workshop", Zone: "Europe/Atlantis"}
+	if err := site.store.SaveWorkshop(t.Context(), &w); err != nil {
+		t.Fatal(err)
+	}
+	refuses()
+	b.Post("/setup/workshop", "name", "Invented workshop", "zone", "Europe/Berlin", "version", version(w.Version)).Has(t, http.StatusSeeOther)
+	b.Get("/clients/new").Has(t, http.StatusOK)
+}
+
 func TestPreferences(t *testing.T) {
 	site := newSite(t)
 	b := site.As("rill", models.Fitter)

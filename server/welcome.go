@@ -17,12 +17,12 @@ import (
 const linkLifetime = 72 * time.Hour
 
 // passwordPage asks for a first password, and of the very first owner also for
-// a name and whether they fit or treat as well.
+// a name, whether they fit or treat as well, and the workshop's name and zone.
 type passwordPage struct {
 	Page
 	Name   string
 	SignIn string
-	First  bool // the workshop's first person chooses a name as well
+	First  bool // the first person chooses a name as well, and the workshop's
 	Typed  map[string]string
 }
 
@@ -58,7 +58,11 @@ func (s *server) showWelcome(c *gin.Context) error {
 	if err != nil {
 		return err
 	}
-	return s.show(c, "choose-password", s.passwordPage(c, p, map[string]string{}))
+	w := s.workshop(c)
+	if w.Zone == "" {
+		w.Zone = "UTC"
+	}
+	return s.show(c, "choose-password", s.passwordPage(c, p, map[string]string{"workshop": w.Name, "zone": w.Zone}))
 }
 
 // linkedPerson finds whose link it is; opening it uses nothing up, so that a
@@ -81,8 +85,10 @@ func (s *server) passwordPage(c *gin.Context, p models.Person, typed map[string]
 	}
 }
 
+// choosePassword keeps a password and signs its person in. All their older
+// sessions and links end. What the very first owner says of the workshop is kept
+// with it.
 func (s *server) choosePassword(c *gin.Context) error {
-	ctx := c.Request.Context()
 	p, err := s.linkedPerson(c)
 	if err != nil {
 		return err
@@ -93,38 +99,58 @@ func (s *server) choosePassword(c *gin.Context) error {
 	}
 	page := s.passwordPage(c, p, typed)
 	r := s.reader(c, typed)
+	w := s.workshop(c)
 	if page.First {
 		p.Name = r.RequiredText("name", 80)
 		p.SignIn = signInName(r, "sign_in")
 		p.IsFitter, p.IsProsthetist = r.Bool("is_fitter"), r.Bool("is_prosthetist")
+		w.Name, w.Zone = r.RequiredText("workshop", longestName), zoneName(r, "zone")
 	}
-	checkNewPassword(r, typed["password"], typed["again"], p.SignIn, page.Workshop)
-	if problems := r.Problems(); problems.Any() {
-		page.Page = s.withProblems(c, page.Page, problems, s.labels(c, passwordLabels))
-		return s.refuse(c, "choose-password", page)
+	checkNewPassword(r, typed["password"], typed["again"], p.SignIn, w.Name)
+	if !r.Problems().Any() {
+		p.SessionEpoch++
+		if p.PasswordHash, err = s.hash(typed["password"]); err != nil {
+			return err
+		}
+		var first *models.Workshop
+		if page.First {
+			first = &w
+		}
+		switch err := s.keepPassword(c, &p, first); {
+		case err == nil:
+			if err := s.startSession(c, p); err != nil {
+				return err
+			}
+			return s.done(c, "/", "password.kept")
+		case errors.Is(err, models.ErrNotFound):
+			return errLinkGone
+		case errors.Is(err, models.ErrConflict):
+			r.Add("sign_in", "problem.sign-in-taken", nil)
+		case errors.Is(err, models.ErrStale):
+			r.Add("", "problem.stale", nil)
+		default:
+			return err
+		}
 	}
-	p.SessionEpoch++
-	if p.PasswordHash, err = s.hash(typed["password"]); err != nil {
-		return err
-	}
-	err = s.store.InTx(ctx, func(tx *models.Store) error {
+	page.Page = s.withProblems(c, page.Page, r.Problems(), s.labels(c, passwordLabels))
+	return s.refuse(c, "choose-password", page)
+}
+
+// keepPassword uses the link up and writes its person and, where there is one to
+// be written, the workshop. ErrConflict is about the sign-in name.
+func (s *server) keepPassword(c *gin.Context, p *models.Person, w *models.Workshop) error {
+	ctx := c.Request.Context()
+	return s.store.InTx(ctx, func(tx *models.Store) error {
 		if _, err := tx.UseOneTimeLink(ctx, tokenHash(c.Param("token"))); err != nil {
 			return err
 		}
-		return tx.UpdatePerson(ctx, &p)
+		if w != nil {
+			if err := tx.SaveWorkshop(ctx, w); errors.Is(err, models.ErrConflict) {
+				return models.ErrStale // named by somebody else in between
+			} else if err != nil {
+				return err
+			}
+		}
+		return tx.UpdatePerson(ctx, p)
 	})
-	switch {
-	case errors.Is(err, models.ErrNotFound):
-		return errLinkGone
-	case errors.Is(err, models.ErrConflict):
-		r.Add("sign_in", "problem.sign-in-taken", nil)
-		page.Page = s.withProblems(c, page.Page, r.Problems(), s.labels(c, passwordLabels))
-		return s.refuse(c, "choose-password", page)
-	case err != nil:
-		return err
-	}
-	if err := s.startSession(c, p); err != nil {
-		return err
-	}
-	return s.done(c, "/", "password.kept")
 }

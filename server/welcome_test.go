@@ -5,6 +5,8 @@ import (
 	"strings"
 	"testing"
 	"time"
+
+	"fairlead/models"
 )
 
 // startFresh adds the nameless owner of a fresh record and returns the path of
@@ -22,6 +24,14 @@ func startFresh(t *testing.T, site *site) string {
 	return path
 }
 
+// first is what the first owner types, over which a test puts its own.
+func first(pairs ...string) []string {
+	return append([]string{
+		"name", "Heath", "sign_in", "heath", "workshop", "Invented workshop", "zone", "Europe/Berlin",
+		"password", testPassword, "again", testPassword,
+	}, pairs...)
+}
+
 func TestFirstOwnerChoosesNameAndPassword(t *testing.T) {
 	site := newSite(t)
 	path := startFresh(t, site)
@@ -31,13 +41,46 @@ func TestFirstOwnerChoosesNameAndPassword(t *testing.T) {
 	}
 	b.Post(path, "name", "", "sign_in", "H", "password", "short", "again", "short").
 		Has(t, http.StatusUnprocessableEntity, "can&#39;t be left empty", "Use 3 to 40 small letters", "Use at least 12 characters")
-	b.Post(path, "name", "Heath", "sign_in", "heath", "is_fitter", "yes", "password", testPassword, "again", testPassword).
+	b.Post(path, first("is_fitter", "yes")...).
 		Has(t, http.StatusSeeOther)
 	b.Get("/setup").Has(t, http.StatusOK, "Heath", "Fitter", "Owner")
 
 	another := site.Browser()
 	another.Get(path).Has(t, http.StatusGone, "no longer works")
 	another.Post(path, "password", testPassword, "again", testPassword).Has(t, http.StatusGone)
+}
+
+// The first owner of a fresh record names the workshop and sets its zone, so that
+// no check-in is kept in a guessed one.
+func TestFirstOwnerSetsUpTheWorkshop(t *testing.T) {
+	site := newFreshSite(t)
+	path := startFresh(t, site)
+	b := site.Browser()
+	b.Get(path).Has(t, http.StatusOK, "Name of the workshop", "Time zone", `value="UTC"`)
+	b.Post(path, first("workshop", "", "zone", "Europe/Atlantis")...).
+		Has(t, http.StatusUnprocessableEntity, "can&#39;t be left empty", "not a time zone", `value="Europe/Atlantis"`)
+	if _, err := site.store.Workshop(t.Context()); err == nil {
+		t.Error("a refused form named the workshop")
+	}
+	b.Post(path, first("workshop", "Juniper yard", "zone", "America/Chicago", "is_fitter", "yes")...).Has(t, http.StatusSeeOther)
+	w, err := site.store.Workshop(t.Context())
+	if err != nil || w.Name != "Juniper yard" || w.Zone != "America/Chicago" {
+		t.Errorf("the workshop is %+v, %v; want Juniper yard in America/Chicago", w, err)
+	}
+	b.Get("/today").Has(t, http.StatusOK)
+}
+
+// Another person's link asks nothing about the workshop, and changes nothing.
+func TestLaterLinksLeaveTheWorkshopAlone(t *testing.T) {
+	site := newSite(t)
+	owner := site.As("heath", models.Owner)
+	p := site.Person("rill", models.Fitter)
+	path := newLink(t, owner, p.ID)
+	if a := site.Browser().Get(path); strings.Contains(a.Body, "Time zone") {
+		t.Error("the page asks for the workshop's time zone")
+	}
+	site.Browser().Post(path, first("workshop", "Other", "zone", "UTC", "name", "Other")...).Has(t, http.StatusSeeOther)
+	owner.Get("/setup").Has(t, http.StatusOK, `value="Invented workshop"`, `value="Europe/Berlin"`, "Rill")
 }
 
 func TestLinkGrowsOld(t *testing.T) {
@@ -82,12 +125,13 @@ func TestPasswordRules(t *testing.T) {
 		{"too long", strings.Repeat("harbour lamps ", 30), "at most 256"},
 		{"a well-known one", "password1234", "easy to guess"},
 		{"the sign-in name and a little", "heather-2026", "easy to guess"},
+		{"the workshop's name and a little", "juniper yard 1", "easy to guess"},
 		{"one letter over and over", strings.Repeat("a", 20), "easy to guess"},
 	}
 	for _, c := range cases {
 		t.Run(c.name, func(t *testing.T) {
 			site := newSite(t)
-			a := site.Browser().Post(startFresh(t, site), "name", "Heath", "sign_in", "heather", "password", c.password, "again", c.password)
+			a := site.Browser().Post(startFresh(t, site), first("sign_in", "heather", "workshop", "Juniper yard", "password", c.password, "again", c.password)...)
 			if c.want == "" {
 				a.Has(t, http.StatusSeeOther)
 				return
@@ -104,7 +148,7 @@ func TestWholePasswordCounts(t *testing.T) {
 	site := newSite(t)
 	long := strings.Repeat("harbour lamps ", 8)
 	path := startFresh(t, site)
-	site.Browser().Post(path, "name", "Heath", "sign_in", "heath", "password", long, "again", long).Has(t, http.StatusSeeOther)
+	site.Browser().Post(path, first("password", long, "again", long)...).Has(t, http.StatusSeeOther)
 	site.Browser().Post("/sign-in", "name", "heath", "password", long[:len(long)-1]+"x").Has(t, http.StatusUnprocessableEntity)
 	site.Browser().Post("/sign-in", "name", "heath", "password", long).Has(t, http.StatusSeeOther)
 }

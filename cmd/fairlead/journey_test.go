@@ -28,6 +28,8 @@ func TestFitterFollowsAClient(t *testing.T) {
 	v.open(path)
 	v.fill("name", "Heath")
 	v.fill("sign_in", "heath")
+	v.fill("workshop", "Invented workshop")
+	v.fill("zone", "Europe/Berlin")
 	v.choose("is_fitter", "yes")
 	v.fill("password", "four harbour lamps at dusk")
 	v.fill("again", "four harbour lamps at dusk")

@@ -31,7 +31,7 @@ func newServe(std streams) *cobra.Command {
 		Use:   "serve",
 		Short: "Serve a workshop's record",
 		Long: "Serve a workshop's record, kept in one folder (--data) or in PostgreSQL (--database).\n" +
-			"The first start prints a link by which the owner chooses a name and password.",
+			"The first start prints a link by which the owner chooses a name and password and sets the time zone.",
 		Args:    cobra.NoArgs,
 		PreRunE: fromEnvironment,
 		RunE: func(cmd *cobra.Command, _ []string) error {

@@ -15,6 +15,8 @@ func TestServeLetsTheFirstOwnerIn(t *testing.T) {
 	v.open(path)
 	v.fill("name", "Heath")
 	v.fill("sign_in", "heath")
+	v.fill("workshop", "Invented workshop")
+	v.fill("zone", "Europe/Berlin")
 	v.fill("password", "four harbour lamps at dusk")
 	v.fill("again", "four harbour lamps at dusk")
 	v.submit("")
