@@ -109,9 +109,6 @@ func blanksOf(text string) []string {
 	return names
 }
 
-// Languages lists the languages of the catalogue, the default first.
-func (c *Catalogue) Languages() []string { return slices.Clone(c.languages) }
-
 // Match returns the language of the catalogue that fits best: wanted may be a
 // tag such as "de-AT" or the text of an Accept-Language header. What fits
 // nothing gives the default.

@@ -125,7 +125,7 @@ func TestNoForbiddenWords(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	for _, lang := range c.Languages() {
+	for _, lang := range c.languages {
 		for id, text := range texts(t, lang) {
 			if word := forbidden.FindString(text); word != "" && !slices.Contains(allowedWords[id], strings.ToLower(word)) {
 				t.Errorf("%s %q says %q: %s", lang, id, word, text)
@@ -160,7 +160,7 @@ func TestEveryLanguageHasEveryText(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	for _, lang := range c.Languages() {
+	for _, lang := range c.languages {
 		for id := range c.blanks[DefaultLanguage] {
 			if !c.Has(lang, id) {
 				t.Errorf("%s has no %q", lang, id)

@@ -105,16 +105,6 @@ func (r *Renderer) Say(lang, id string, args map[string]any) (string, error) {
 // Catalogue returns the catalogue that the pages are rendered with.
 func (r *Renderer) Catalogue() *Catalogue { return r.catalogue }
 
-// Pages lists the names of the pages, sorted.
-func (r *Renderer) Pages() []string {
-	var names []string
-	for name := range r.pages[DefaultLanguage] {
-		names = append(names, name)
-	}
-	slices.Sort(names)
-	return names
-}
-
 // funcs are the functions that every template may call:
 //
 //	t "id" "Key" value …     a text of the catalogue; "Count" chooses the plural

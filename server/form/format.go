@@ -78,11 +78,6 @@ func FormatChange(v float64, decimals int, comma bool) string {
 	return text
 }
 
-// FormatPercent shows a percentage: "4.5 %".
-func FormatPercent(percent float64, decimals int, comma bool) string {
-	return FormatDecimal(percent, decimals, comma) + narrowSpace + "%"
-}
-
 // FormatPercentChange shows a change in percent with its sign: "−4.5 %", "+3.0 %".
 func FormatPercentChange(percent float64, decimals int, comma bool) string {
 	return FormatChange(percent, decimals, comma) + narrowSpace + "%"

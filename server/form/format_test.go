@@ -50,7 +50,6 @@ func TestFormatNumbers(t *testing.T) {
 		{"change down", FormatChange(-0.4, 1, false), "−0.4"},
 		{"change too small to show", FormatChange(0.04, 1, true), "0,0"},
 		{"no change", FormatChange(0, 1, false), "0.0"},
-		{"percent", FormatPercent(-4.5, 1, false), "−4.5\u202f%"},
 		{"percent change", FormatPercentChange(3, 1, false), "+3.0\u202f%"},
 		{"interval", FormatInterval(-6.04, -3.1, 1, false, "en"), "−6.0 to −3.1"},
 		{"interval across zero", FormatInterval(-1.2, 3.1, 1, true, "en-GB"), "−1,2 to +3,1"},
