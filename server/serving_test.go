@@ -9,6 +9,7 @@ import (
 	"net/http/httptest"
 	"net/url"
 	"strings"
+	"sync"
 	"sync/atomic"
 	"testing"
 	"time"
@@ -25,7 +26,32 @@ type site struct {
 	t     *testing.T
 	store *models.Store
 	clock *clock
-	log   *strings.Builder
+	log   *lines
+}
+
+// lines is a log that is read while the program still writes to it.
+type lines struct {
+	mu   sync.Mutex
+	text strings.Builder
+}
+
+func (l *lines) Write(p []byte) (int, error) {
+	l.mu.Lock()
+	defer l.mu.Unlock()
+	return l.text.Write(p)
+}
+
+// Reset forgets what was logged.
+func (l *lines) Reset() {
+	l.mu.Lock()
+	defer l.mu.Unlock()
+	l.text.Reset()
+}
+
+func (l *lines) String() string {
+	l.mu.Lock()
+	defer l.mu.Unlock()
+	return l.text.String()
 }
 
 // clock is the time of a site.
@@ -55,7 +81,7 @@ func newSite(t *testing.T) *site {
 // newFreshSite serves a record that nobody has set up yet over TLS.
 func newFreshSite(t *testing.T) *site {
 	t.Helper()
-	s := &site{t: t, clock: &clock{}, log: &strings.Builder{}}
+	s := &site{t: t, clock: &clock{}, log: &lines{}}
 	s.clock.seconds.Store(time.Now().Unix())
 	s.store = modelstest.SQLiteAt(t, s.clock.Now)
 	s.Server = httptest.NewTLSServer(http.NotFoundHandler())

@@ -18,7 +18,7 @@ import (
 // demoSite serves the invented workshop.
 func demoSite(t *testing.T) *site {
 	t.Helper()
-	s := &site{t: t, clock: &clock{}, log: &strings.Builder{}}
+	s := &site{t: t, clock: &clock{}, log: &lines{}}
 	today := time.Date(2026, 11, 25, 10, 30, 0, 0, time.UTC)
 	s.clock.seconds.Store(today.Unix())
 	past := &demo.Clock{}

@@ -6,6 +6,7 @@ package main
 import (
 	"context"
 	"os"
+	_ "time/tzdata" // the zones of workshops, on machines without a tz database
 )
 
 func main() {
