@@ -4,12 +4,17 @@
 
 export CGO_ENABLED ?= 0
 
-.PHONY: build test check unit race fuzz tools clean
+# The packages that run things at the same time; make test runs their tests
+# under the race detector only.
+RACED := ./models ./server ./server/followup ./web
+OTHERS = $(filter-out $(patsubst ./%,fairlead/%,$(RACED)),$(shell go list ./...))
+
+.PHONY: build test check unit others race fuzz tools clean
 
 build: ## the program, as bin/fairlead
 	go build -trimpath -o bin/fairlead ./cmd/fairlead
 
-test: tools check unit race ## everything CI runs
+test: tools check others race ## everything CI runs
 
 check: ## formatting, vet, staticcheck
 	@unformatted=$$(gofmt -l cmd server models analytics web); \
@@ -20,9 +25,11 @@ check: ## formatting, vet, staticcheck
 unit: ## all tests, the store's on SQLite and on a throw-away PostgreSQL
 	.ci/with-postgres go test ./...
 
+others: ## the tests of what needs no race detector
+	go test $(OTHERS)
+
 race: ## the packages that run things at the same time, under the race detector
-	CGO_ENABLED=1 .ci/with-postgres go test -race ./models ./server ./server/followup ./web
-	CGO_ENABLED=1 go test -race -run 'Serve|Demo' ./cmd/fairlead
+	CGO_ENABLED=1 .ci/with-postgres go test -race $(RACED)
 
 fuzz: ## each fuzz target for 30 seconds
 	.ci/fuzz 30s
