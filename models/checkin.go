@@ -54,7 +54,7 @@ type Checkin struct {
 	Limbs []CheckinLimb `gorm:"-"`
 }
 
-// FluidConditions are the conditions that shift fluid (domain.md 4.3).
+// FluidConditions are the conditions that shift fluid (domain notes, section 4.3).
 var FluidConditions = []string{
 	"heart-failure", "kidney-disease", "dialysis", "diabetes", "arterial-disease", "pregnancy", "cycle-swelling",
 	"new-medicine", "recent-fall", "recent-illness", "night-compression",
@@ -180,7 +180,7 @@ type FunctionCheck struct {
 	Note          string
 }
 
-// SkinSigns is the pick list for what is seen on the skin (domain.md 6.1).
+// SkinSigns is the pick list for what is seen on the skin (domain notes, section 6.1).
 var SkinSigns = []string{
 	"redness-fades", "redness-stays", "rub-mark", "blister", "callus", "lump", "rash", "open-sore", "warty-end",
 	"colour-change", "swelling", "discharge", "other",

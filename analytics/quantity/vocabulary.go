@@ -17,7 +17,7 @@ var Sides = []Side{Left, Right}
 // AmputationLevel is the level of amputation, or of a difference present at
 // birth described by the same level, in the words of ISO 8549-4:2020 (read
 // down to knee disarticulation; the most proximal lower-limb words are from
-// memory, domain.md section 7).
+// memory, domain notes, section 7).
 type AmputationLevel string
 
 // The levels of amputation.
@@ -132,7 +132,7 @@ func PosturesOf(a AmputationLevel) []Posture {
 }
 
 // Neighbour is the class of thing on the other side of a clearance. It decides
-// the starting limits (domain.md K1–K5).
+// the starting limits (domain notes, K1–K5).
 type Neighbour string
 
 // The classes of neighbour.

@@ -70,7 +70,10 @@ func (v *visitor) notice(event any) {
 	case *cdplog.EventEntryAdded:
 		// A form that comes back with its problems is a 422, which the browser
 		// logs as a failed load though nothing is wrong with the page.
-		if !strings.Contains(e.Entry.Text, "the server responded with a status of 4") {
+		// The first level of a bench page asks for the focus; where the list of
+		// problems has it already, the browser remarks on that.
+		if e.Entry.Level != cdplog.LevelVerbose && e.Entry.Level != cdplog.LevelInfo &&
+			!strings.Contains(e.Entry.Text, "the server responded with a status of 4") {
 			v.complaints = append(v.complaints, e.Entry.Text+" "+e.Entry.URL)
 		}
 	case *runtime.EventExceptionThrown:

@@ -1,0 +1,112 @@
+package main
+
+import (
+	"fmt"
+	"slices"
+	"strings"
+	"testing"
+
+	"github.com/chromedp/chromedp"
+)
+
+// everyScreen holds the page where the browser is against the rules, on every
+// screen.
+func (v *visitor) everyScreen(axe, name string) {
+	v.t.Helper()
+	for _, s := range screens {
+		v.look(s)
+		v.checkPage(axe, s)
+		v.picture(fmt.Sprintf("%s-%d-%s", name, s.widthPX, s.scheme))
+	}
+}
+
+// TestCheckinPagesAreForEverybody walks through the pages of a check-in of two
+// limbs in the demonstration, empty and with mistakes, to the pages that follow.
+func TestCheckinPagesAreForEverybody(t *testing.T) {
+	p := start(t, "demo", "--data", t.TempDir(), "--addr", "127.0.0.1:0", "--log-level", "error")
+	base := p.says(`(http://127\.0\.0\.1:\d+)`)
+	name, password, _ := strings.Cut(p.says(`sign in as (\S+ +password .+)$`), "password ")
+	axe := axeSource(t)
+	v := newVisitor(t, base)
+	v.signIn(strings.TrimSpace(name), password)
+
+	v.open("/clients")
+	v.follow("Juniper, L.")
+	client := v.address()
+	v.submit("New check-in")
+	draft := strings.TrimSuffix(v.address(), "/talk")
+	var steps []string
+	v.do("read the steps", chromedp.Evaluate(`[...document.querySelectorAll('nav.steps button')].map(b => b.value)`, &steps))
+	if len(steps) < 9 || !slices.Contains(steps, "2-residual-2") {
+		t.Fatalf("the steps of a check-in of two limbs are %v", steps)
+	}
+	for _, step := range append([]string{"talk"}, steps...) {
+		v.open(draft + "/" + step)
+		v.everyScreen(axe, "checkin-"+step)
+	}
+
+	v.open(draft + "/talk")
+	v.fill("comfort_average", "eleven")
+	v.fill("weight", "1,234.5")
+	v.submit("")
+	v.sees("need another look", "eleven")
+	v.everyScreen(axe, "checkin-talk-wrong")
+	v.fill("comfort_average", "7")
+	v.fill("weight", "")
+	v.submit("")
+
+	v.open(draft + "/residual-1")
+	v.do("type a girth in the wrong unit", chromedp.SendKeys(`input[data-pass]`, "334", chromedp.ByQuery))
+	v.submit("")
+	v.everyScreen(axe, "checkin-girths-wrong")
+	v.do("type it right", chromedp.Evaluate(`document.querySelector('input[data-pass]').select()`, nil), chromedp.KeyEvent("33.4"))
+	v.submit("")
+
+	v.open(draft + "/result")
+	v.submit("Save")
+	v.everyScreen(axe, "checkin-result-wrong")
+	v.open(client)
+	v.submit("New check-in")
+	v.everyScreen(axe, "checkin-drafts")
+	v.open("/nothing/here")
+	v.everyScreen(axe, "error")
+	v.staysHome()
+	p.ends()
+}
+
+// follow clicks the link of a text.
+func (v *visitor) follow(says string) {
+	v.t.Helper()
+	v.pageAfter("follow "+says, chromedp.Click(fmt.Sprintf(`//main//a[contains(., %q)]`, says), chromedp.BySearch))
+}
+
+// TestEmptyWorkshopIsForEverybody looks at the pages of the first day.
+func TestEmptyWorkshopIsForEverybody(t *testing.T) {
+	p := start(t, "serve", "--data", t.TempDir(), "--addr", "127.0.0.1:0", "--log-level", "error")
+	base, path := splitAddress(t, p.says(ownersLink))
+	axe := axeSource(t)
+	v := newVisitor(t, base)
+	v.open(path)
+	v.everyScreen(axe, "welcome")
+	v.submit("")
+	v.everyScreen(axe, "welcome-wrong")
+	v.fill("name", "Heath")
+	v.fill("sign_in", "heath")
+	v.fill("workshop", "Invented workshop")
+	v.fill("zone", "Europe/Berlin")
+	v.choose("is_fitter", "yes")
+	v.fill("password", "four harbour lamps at dusk")
+	v.fill("again", "four harbour lamps at dusk")
+	v.submit("")
+	for _, page := range []string{"/today", "/clients", "/setup", "/clients/new"} {
+		v.open(page)
+		v.everyScreen(axe, "empty"+strings.ReplaceAll(page, "/", "-"))
+	}
+	v.submit("Add the client")
+	v.everyScreen(axe, "client-wrong")
+	client := v.makeClient()
+	v.open(client)
+	v.everyScreen(axe, "client-without-visits")
+	v.staysHome()
+	p.ends()
+}
