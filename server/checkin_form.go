@@ -104,7 +104,7 @@ func checkDates(r *form.Reader, limb models.Limb, at time.Time, zone *time.Locat
 
 // parseLeftEmpty gives every part that was left empty without a reason the one
 // reason that is asked for all of them at the end. Nothing is taken as done or
-// as not done without somebody saying so.
+// as not done without somebody saying so: until then a part is unanswered.
 func parseLeftEmpty(r *form.Reader, c *models.Checkin, empty []string) {
 	if len(empty) == 0 {
 		return
@@ -112,7 +112,7 @@ func parseLeftEmpty(r *form.Reader, c *models.Checkin, empty []string) {
 	why := form.Choice(r, "left_empty", models.NotDoneReasons)
 	if why == models.Done {
 		r.Add("left_empty", "checkin.left-empty", map[string]any{"Count": len(empty)})
-		return
+		why = unanswered
 	}
 	for _, field := range empty {
 		no, part := splitLimb(field)
@@ -126,6 +126,11 @@ func parseLeftEmpty(r *form.Reader, c *models.Checkin, empty []string) {
 		setNotDone(limb, part, why)
 	}
 }
+
+// unanswered stands in a check-in that is still being typed for a part that
+// nobody has said anything about. It is never recorded: such a check-in has a
+// problem.
+const unanswered models.NotDone = "unanswered"
 
 // isTape tells whether a part is one that is taped.
 func isTape(part string) bool {

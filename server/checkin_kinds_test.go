@@ -121,3 +121,23 @@ func TestJoinText(t *testing.T) {
 		})
 	}
 }
+
+// A part that nobody has said anything about is neither done nor empty: the
+// result says so, and socks that were not asked about are not "none".
+func TestUnansweredPartsAreNotTakenForDone(t *testing.T) {
+	site := newSite(t)
+	client := site.BenchClient("K-090")
+	b := site.As("kit", models.Fitter)
+	draft := b.Start(client.Client)
+	b.Fill(draft, "residual-1", girthPairs("residual", 1, "33.4", "33.7", "32.1")...)
+	page := b.Get(draft + "/result")
+	page.Has(t, 200, "not said yet")
+	for _, never := range []string{"Nothing seen", "<dd class=\"typed\">none</dd>"} {
+		if strings.Contains(page.Body, never) {
+			t.Errorf("the result says %q of a part that nobody has looked at", never)
+		}
+	}
+	if a := b.Save(draft); a.Status != 422 {
+		t.Errorf("saved without a reason for empty parts: status %d, want 422", a.Status)
+	}
+}
