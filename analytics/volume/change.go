@@ -97,8 +97,8 @@ func Compare(reference, now Visit, s Sigmas) Change {
 	if err != nil {
 		return notComparable(codeOf(err))
 	}
-	fitters := reference.Fitter != "" && now.Fitter != "" && reference.Fitter != now.Fitter
-	s = s.between(fitters)
+	fitters := reference.OtherFitter(now)
+	s = s.Between(fitters)
 	then, err := MeasureOn(reference.Profile, levels, s)
 	if err != nil {
 		return notComparable(codeOf(err))
@@ -130,6 +130,11 @@ func Compare(reference, now Visit, s Sigmas) Change {
 	c.Verdict = judge(c.ChangePercent, c.LoPercent, c.HiPercent)
 	c.Why = changeWhy(c)
 	return c
+}
+
+// OtherFitter tells whether two visits are known to be by different fitters.
+func (v Visit) OtherFitter(w Visit) bool {
+	return v.Fitter != "" && w.Fitter != "" && v.Fitter != w.Fitter
 }
 
 // What can widen the uncertainty of a change.

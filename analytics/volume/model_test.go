@@ -20,7 +20,7 @@ func TestDefaultsV0(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	different, err := Measure(seriesA, DefaultSigmas.between(true))
+	different, err := Measure(seriesA, DefaultSigmas.Between(true))
 	if err != nil {
 		t.Fatal(err)
 	}

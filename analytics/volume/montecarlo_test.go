@@ -121,7 +121,7 @@ func withPasses(p girth.Profile, passes int) girth.Profile {
 }
 
 func TestUncertaintyAgreesWithMonteCarlo(t *testing.T) {
-	between := DefaultSigmas.between(true)
+	between := DefaultSigmas.Between(true)
 	conical := profileOf(25, 410, 395, 370, 350, 322, 290, 265)
 	cases := []struct {
 		name   string
@@ -200,7 +200,7 @@ func TestChangeAgreesWithMonteCarlo(t *testing.T) {
 		t.Run(c.name, func(t *testing.T) {
 			reference, now := Visit{Profile: c.then, Fitter: c.fitter}, Visit{Profile: c.now, Fitter: c.second}
 			change := Compare(reference, now, DefaultSigmas)
-			s := DefaultSigmas.between(c.fitter != c.second)
+			s := DefaultSigmas.Between(c.fitter != c.second)
 			random := rand.New(rand.NewPCG(2, uint64(i)))
 			first := simulation{random: random, truth: c.then, passes: 2, s: s}
 			second := simulation{random: random, truth: c.now, passes: 2, s: s}

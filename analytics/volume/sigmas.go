@@ -62,8 +62,9 @@ func (s Sigmas) Validate() error {
 	return nil
 }
 
-// between returns the sigmas with the bias that holds for a pair of visits.
-func (s Sigmas) between(fittersDiffer bool) Sigmas {
+// Between returns the sigmas with the bias that holds for a pair of visits, as
+// the one of a visit.
+func (s Sigmas) Between(fittersDiffer bool) Sigmas {
 	if fittersDiffer {
 		s.BiasSameFitter = s.BiasBetweenFitters
 	}

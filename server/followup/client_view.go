@@ -174,7 +174,7 @@ func (v *LimbView) against(at *VisitView) {
 		return
 	}
 	ref := v.Reference.Assessed
-	at.OtherFitter = fittersDiffer(ref.Residual, at.Assessed.Residual)
+	at.OtherFitter = ref.Residual.OtherFitter(at.Assessed.Residual)
 	change := volume.Compare(ref.Residual, at.Assessed.Residual, v.History.Sigmas)
 	at.Change = &change
 	if v.Reference.SoundVolume != nil && at.SoundVolume != nil {
@@ -185,19 +185,12 @@ func (v *LimbView) against(at *VisitView) {
 
 // girthsOf compares the girths of a visit with those of the reference.
 func (v *LimbView) girthsOf(at *VisitView) []volume.LevelChange {
-	sigmas := v.History.Sigmas
-	if at.OtherFitter {
-		sigmas.BiasSameFitter = sigmas.BiasBetweenFitters
-	}
+	sigmas := v.History.Sigmas.Between(at.OtherFitter)
 	girths, err := volume.GirthChanges(v.Reference.Assessed.Residual.Profile, at.Assessed.Residual.Profile, sigmas)
 	if err != nil {
 		return nil
 	}
 	return girths
-}
-
-func fittersDiffer(a, b volume.Visit) bool {
-	return a.Fitter != "" && b.Fitter != "" && a.Fitter != b.Fitter
 }
 
 // tapedBefore is the last visit with a volume before another, or nil.
