@@ -19,13 +19,14 @@ func moreUrgent(a, b string) bool {
 }
 
 // OpenFlagFor returns the open flag of a limb for a rule and place, with its
-// evidence, or ErrNotFound.
+// evidence and steps, or ErrNotFound.
 func (s *Store) OpenFlagFor(ctx context.Context, limbID, rule, place string) (Flag, error) {
 	return s.oneFlag(ctx, "open flag", s.db.WithContext(ctx).
 		Where("limb_id = ? AND rule = ? AND place = ? AND closed_at IS NULL", limbID, rule, place))
 }
 
-// FlagByID returns a flag, open or closed, with its evidence, or ErrNotFound.
+// FlagByID returns a flag, open or closed, with its evidence and steps, or
+// ErrNotFound.
 func (s *Store) FlagByID(ctx context.Context, id string) (Flag, error) {
 	return s.oneFlag(ctx, "flag by id", s.db.WithContext(ctx).Where("id = ?", id))
 }
@@ -36,6 +37,9 @@ func (s *Store) oneFlag(ctx context.Context, operation string, which *gorm.DB) (
 		return Flag{}, fold(operation, err)
 	}
 	err := s.loadEvidence(ctx, found)
+	if err == nil {
+		err = s.loadSteps(ctx, found)
+	}
 	return found[0], fold(operation, err)
 }
 
@@ -67,6 +71,7 @@ func (s *Store) raise(ctx context.Context, f Flag, e FlagEvidence) (id string, e
 			open, err = f, nil
 			open.ID, open.OpenedAt, open.Version = newIfEmpty(f.ID), s.clock(), 1
 			open.ClosedAt, open.ClosedBy, open.CloseReason = nil, "", ""
+			open.SeenAt, open.HandoverID, open.AskAgainOn, open.ClosedReviewID, open.ClosedAnswerID = nil, nil, "", nil, nil
 			err = tx.db.Create(&open).Error
 		case err == nil:
 			err = tx.strengthen(open, f.Level)
@@ -82,28 +87,34 @@ func (s *Store) raise(ctx context.Context, f Flag, e FlagEvidence) (id string, e
 }
 
 // strengthen raises the version of an open flag that gets evidence, and its
-// level where the evidence is more urgent. A flag closed at this moment gives
-// ErrConflict.
+// level where the evidence is more urgent. Evidence of level now asks for another
+// look. A flag closed at this moment gives ErrConflict.
 func (s *Store) strengthen(open Flag, level string) error {
-	if !moreUrgent(level, open.Level) {
-		level = open.Level
+	changed := map[string]any{"version": gorm.Expr("version + 1")}
+	if moreUrgent(level, open.Level) {
+		changed["level"] = level
 	}
-	result := s.db.Model(&Flag{}).Where("id = ? AND closed_at IS NULL", open.ID).
-		UpdateColumns(map[string]any{"level": level, "version": gorm.Expr("version + 1")})
+	if level == "now" {
+		changed["seen_at"] = nil
+	}
+	result := s.db.Model(&Flag{}).Where("id = ? AND closed_at IS NULL", open.ID).UpdateColumns(changed)
 	if result.Error == nil && result.RowsAffected == 0 {
 		return ErrConflict
 	}
 	return result.Error
 }
 
-// FlagsOf returns the flags of a client, open and closed, with their evidence:
-// the open ones first by urgency, then the closed ones, each the newest first.
+// FlagsOf returns the flags of a client, open and closed, with their evidence
+// and steps: the open ones first by urgency, then the closed ones, each the newest first.
 func (s *Store) FlagsOf(ctx context.Context, clientID string) ([]Flag, error) {
 	var flags []Flag
 	err := s.db.WithContext(ctx).Where("client_id = ?", clientID).
 		Order("CASE WHEN closed_at IS NULL THEN " + urgency + " ELSE 3 END, opened_at DESC, id DESC").Find(&flags).Error
 	if err == nil {
 		err = s.loadEvidence(ctx, flags)
+	}
+	if err == nil {
+		err = s.loadSteps(ctx, flags)
 	}
 	return flags, fold("flags of client", err)
 }
@@ -117,21 +128,6 @@ func (s *Store) OpenFlags(ctx context.Context, careTeamOf *string) ([]Flag, erro
 	var flags []Flag
 	err := onCareTeam(db, "client_id", careTeamOf).Order(urgency + ", opened_at, id").Find(&flags).Error
 	return flags, fold("open flags", err)
-}
-
-// CloseFlag closes a flag, read at version, for a reason that must be given.
-// It returns ErrStale when the flag was changed or closed meanwhile, such as by
-// new evidence.
-func (s *Store) CloseFlag(ctx context.Context, id string, version int, personID, reason string) error {
-	result := s.db.WithContext(ctx).Model(&Flag{}).Where("id = ? AND version = ? AND closed_at IS NULL", id, version).
-		UpdateColumns(map[string]any{
-			"closed_at": s.clock(), "closed_by": personID, "close_reason": reason, "version": version + 1,
-		})
-	err := result.Error
-	if err == nil && result.RowsAffected == 0 {
-		err = s.missingOrStale(ctx, &Flag{}, id)
-	}
-	return fold("close flag", err)
 }
 
 // loadEvidence fills in the evidence of the flags, the newest first.

@@ -15,7 +15,7 @@ func (b workbench) flagOn(rule, place, level string) models.Flag {
 
 // evidence is a finding of a check-in.
 func evidence(c models.Checkin, level, finding string) models.FlagEvidence {
-	return models.FlagEvidence{CheckinID: c.ID, RuleVersion: 1, Level: level, Finding: json.RawMessage(finding)}
+	return models.FlagEvidence{CheckinID: &c.ID, RuleVersion: 1, Level: level, Finding: json.RawMessage(finding)}
 }
 
 func TestOneOpenFlagPerRuleAndPlace(t *testing.T) {
@@ -45,11 +45,11 @@ func TestOneOpenFlagPerRuleAndPlace(t *testing.T) {
 			t.Errorf("the first finding reads %s", got)
 		}
 
-		wantErr(t, s.CloseFlag(ctx, first.ID, 1, b.fitter.ID, "trimmed"), models.ErrStale)
-		wantErr(t, s.CloseFlag(ctx, first.ID, 4, b.fitter.ID, ""), models.ErrInvalid)
-		wantErr(t, s.CloseFlag(ctx, "nothing", 1, b.fitter.ID, "trimmed"), models.ErrNotFound)
-		must(t, s.CloseFlag(ctx, first.ID, 4, b.fitter.ID, "trimmed"))
-		wantErr(t, s.CloseFlag(ctx, first.ID, 5, b.fitter.ID, "twice"), models.ErrStale)
+		wantErr(t, s.CloseFlag(ctx, first.ID, 1, models.Closing{By: b.fitter.ID, Reason: "trimmed"}), models.ErrStale)
+		wantErr(t, s.CloseFlag(ctx, first.ID, 4, models.Closing{By: b.fitter.ID, Reason: ""}), models.ErrInvalid)
+		wantErr(t, s.CloseFlag(ctx, "nothing", 1, models.Closing{By: b.fitter.ID, Reason: "trimmed"}), models.ErrNotFound)
+		must(t, s.CloseFlag(ctx, first.ID, 4, models.Closing{By: b.fitter.ID, Reason: "trimmed"}))
+		wantErr(t, s.CloseFlag(ctx, first.ID, 5, models.Closing{By: b.fitter.ID, Reason: "twice"}), models.ErrStale)
 		_, err = s.OpenFlagFor(ctx, b.limb.ID, "clearance-below", "front")
 		wantErr(t, err, models.ErrNotFound)
 		closed, err := s.FlagByID(ctx, first.ID)
@@ -101,7 +101,7 @@ func TestFlagRefusals(t *testing.T) {
 		wantErr(t, err, models.ErrInvalid)
 		_, err = s.RaiseFlag(ctx, b.flagOn("r", "", "some day"), evidence(c, "soon", `{}`))
 		wantErr(t, err, models.ErrInvalid)
-		_, err = s.RaiseFlag(ctx, b.flagOn("r", "", "soon"), models.FlagEvidence{CheckinID: "nothing", Level: "soon", Finding: []byte(`{}`)})
+		_, err = s.RaiseFlag(ctx, b.flagOn("r", "", "soon"), models.FlagEvidence{CheckinID: new("nothing"), Level: "soon", Finding: []byte(`{}`)})
 		wantErr(t, err, models.ErrInUse)
 		if n := rowCount(t, s, "flags"); n != 0 {
 			t.Errorf("%d flags are left without evidence", n)

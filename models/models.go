@@ -184,6 +184,16 @@ var tableNames = map[string]string{
 	"Draft":            "drafts",
 	"Flag":             "flags",
 	"FlagEvidence":     "flag_evidence",
+	"FlagStep":         "flag_steps",
+	"Handover":         "handovers",
+	"HandoverFlag":     "handover_flags",
+	"Answer":           "answers",
+	"Document":         "documents",
+	"Review":           "reviews",
+	"LimbLimits":       "limb_limits",
+	"ReportLink":       "report_links",
+	"ReportDraft":      "report_drafts",
+	"Report":           "reports",
 }
 
 // TableName implements gorm's naming of tables. A record that is missing from

@@ -33,7 +33,8 @@ type Person struct {
 	LengthUnit    quantity.LengthUnit
 	DecimalComma  bool
 	DisabledAt    *time.Time
-	SessionEpoch  int // a session begun under another one is over; raise it to end them all
+	AwayUntil     quantity.Date // the last day of an absence, empty or past when there is none
+	SessionEpoch  int           // a session begun under another one is over; raise it to end them all
 	CreatedAt     time.Time
 	Version       int
 }

@@ -78,7 +78,7 @@ func TestWorkshop(t *testing.T) {
 		wantErr(t, s.SaveWorkshop(ctx, &stale), models.ErrStale)
 		got, err := s.Workshop(ctx)
 		must(t, err)
-		if got != w || got.Zone != "Europe/Lisbon" || got.Invented || got.Version != 2 {
+		if !reflect.DeepEqual(got, w) || got.Zone != "Europe/Lisbon" || got.Invented || got.Version != 2 {
 			t.Errorf("got %+v, want %+v", got, w)
 		}
 	})

@@ -3,6 +3,7 @@ package models_test
 import (
 	"bytes"
 	"context"
+	"fmt"
 	"io/fs"
 	"log/slog"
 	"os"
@@ -112,10 +113,12 @@ func TestMigrationKeepsRowsAndCopiesTheOldFile(t *testing.T) {
 	}
 	must(t, s.Close())
 
-	copies, err := filepath.Glob(path + ".version-1.*")
+	migrations, err := models.FileNames(models.SQLiteMigrations())
+	must(t, err)
+	copies, err := filepath.Glob(fmt.Sprintf("%s.version-%d.*", path, len(migrations)))
 	must(t, err)
 	if len(copies) != 1 {
-		t.Fatalf("got copies %v, want one of version 1", copies)
+		t.Fatalf("got copies %v, want one of version %d", copies, len(migrations))
 	}
 	old, err := models.OpenSQLite(ctx, copies[0], still, quiet)
 	must(t, err)

@@ -48,7 +48,7 @@ func TestTodayInOrderOfNeed(t *testing.T) {
 		}
 		done, err := s.RaiseFlag(ctx, benches["K-2"].flagOn("b", "", "now"), evidence(benches["K-2"].record(t, s, at(-1)), "now", `{}`))
 		must(t, err)
-		must(t, s.CloseFlag(ctx, done.ID, done.Version, benches["K-2"].fitter.ID, "trimmed")) // a closed flag is no need
+		must(t, s.CloseFlag(ctx, done.ID, done.Version, models.Closing{By: benches["K-2"].fitter.ID, Reason: "trimmed"})) // a closed flag is no need
 		client(t, s, "K-8", "never measured")
 		client(t, s, "K-9", "archived")
 		archived, err := s.ClientByCode(ctx, "K-9")

@@ -13,7 +13,16 @@ type Workshop struct {
 	Name     string
 	Zone     string // IANA name, such as Europe/Berlin
 	Invented bool   // the demonstration workshop; every page says so
-	Version  int
+	// Phone and EmergencyPhone stand on the client's form before it knows whose
+	// it is.
+	Phone          string
+	EmergencyPhone string
+	// ReadsReportsAt is the time of day, 15:04, at which reports are read on the
+	// days of ReadsReportsOn (monday … sunday); without either nothing is promised
+	// and no link can be made.
+	ReadsReportsAt string
+	ReadsReportsOn []string `gorm:"serializer:json"`
+	Version        int
 }
 
 // Workshop returns the workshop of this database, or ErrNotFound before it has

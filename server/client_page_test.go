@@ -26,7 +26,7 @@ func (s *site) raise(client benchClient, checkin string, rule assess.Rule, about
 	}
 	flag, err := s.store.RaiseFlag(s.t.Context(), models.Flag{
 		ClientID: client.ID, LimbID: client.Limb.ID, Rule: string(rule), About: string(about), Level: string(f.Level),
-	}, models.FlagEvidence{CheckinID: checkin[strings.LastIndexByte(checkin, '/')+1:], RuleVersion: 1, Level: string(f.Level), Finding: stored})
+	}, models.FlagEvidence{CheckinID: new(checkin[strings.LastIndexByte(checkin, '/')+1:]), RuleVersion: 1, Level: string(f.Level), Finding: stored})
 	if err != nil {
 		s.t.Fatal(err)
 	}

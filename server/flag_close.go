@@ -36,7 +36,7 @@ func (s *server) closeFlag(c *gin.Context) error {
 	reason := r.RequiredText("reason", longestNote)
 	read := readVersion(r)
 	if !r.Problems().Any() {
-		switch err := s.store.CloseFlag(c.Request.Context(), flag.ID, read, signedIn(c).ID, reason); {
+		switch err := s.store.CloseFlag(c.Request.Context(), flag.ID, read, models.Closing{By: signedIn(c).ID, Reason: reason}); {
 		case err == nil:
 			return s.done(c, clientPath(client)+"?limb="+flag.LimbID, "flag.closed-notice")
 		case errors.Is(err, models.ErrStale):

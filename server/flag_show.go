@@ -133,7 +133,9 @@ func (s *server) flagPage(c *gin.Context, client models.Client, flag models.Flag
 // was corrected since is linked as it stands now.
 func (y sayer) evidence(flag models.Flag, e models.FlagEvidence, record followup.ClientRecord) evidenceView {
 	view := evidenceView{Mark: e.Level, Rule: y.text("flag.rule", "Rule", flag.Rule, "Version", e.RuleVersion)}
-	view.Of, _ = y.checkinLink(record, e.CheckinID, "flag.checkin", "flag.checkin-corrected")
+	if e.CheckinID != nil {
+		view.Of, _ = y.checkinLink(record, *e.CheckinID, "flag.checkin", "flag.checkin-corrected")
+	}
 	view.Heading = view.Of.Day
 	var f assess.Finding
 	if json.Unmarshal(e.Finding, &f) != nil || sayings[f.Rule] == nil {
@@ -142,7 +144,7 @@ func (y sayer) evidence(flag models.Flag, e models.FlagEvidence, record followup
 	}
 	view.Said = y.finding(f)
 	view.Formula, view.Source = y.text("formula."+string(f.Rule)), y.text("source."+string(f.Rule))
-	if f.AgainstVisitID != "" && f.AgainstVisitID != e.CheckinID {
+	if f.AgainstVisitID != "" && f.AgainstVisitID != f.VisitID {
 		if against, ok := y.checkinLink(record, f.AgainstVisitID, "flag.against", "flag.against-corrected"); ok {
 			view.Against = &against
 		}

@@ -34,7 +34,7 @@ func TestEvidenceNamesBothCheckins(t *testing.T) {
 	}
 	flag, err := site.store.RaiseFlag(t.Context(),
 		models.Flag{ClientID: client.ID, LimbID: client.Limb.ID, Rule: string(f.Rule), About: string(assess.AboutCover), Level: string(f.Level)},
-		models.FlagEvidence{CheckinID: id(second), RuleVersion: 1, Level: string(f.Level), Finding: stored})
+		models.FlagEvidence{CheckinID: new(id(second)), RuleVersion: 1, Level: string(f.Level), Finding: stored})
 	if err != nil {
 		t.Fatal(err)
 	}

@@ -19,7 +19,7 @@ type Page struct {
 	Title    string
 	SignedIn *Who
 	Nav      string // today, clients or setup: the part of the program this page belongs to
-	NowCount int    // open flags that a person must act on today
+	NowCount int    // flags that a person must act on today and nobody has seen yet
 	Invented bool   // the demonstration workshop
 	Workshop string
 	Notice   string
@@ -55,7 +55,7 @@ func (s *server) page(c *gin.Context, title, nav string) Page {
 			IsFitter: who.IsFitter, IsProsthetist: who.IsProsthetist, IsOwner: who.IsOwner,
 		}
 		p.Notice = s.sessions.PopString(c.Request.Context(), noticeKey)
-		p.NowCount = s.openNow(c, *who)
+		p.NowCount = s.unseenNow(c, *who)
 	}
 	workshop := s.workshop(c)
 	p.Workshop, p.Invented = workshop.Name, workshop.Invented
@@ -166,14 +166,15 @@ func (s *server) reader(c *gin.Context, typed map[string]string) *form.Reader {
 	return form.New(typed, options)
 }
 
-// openNow counts the open flags of level now that a person can see.
-func (s *server) openNow(c *gin.Context, who models.Person) int {
+// unseenNow counts the open flags of level now that nobody has seen yet, among
+// those that a person can see.
+func (s *server) unseenNow(c *gin.Context, who models.Person) int {
 	if !allowed(seeClient, &who) {
 		return 0
 	}
-	n, err := s.store.CountOpenNow(c.Request.Context(), careTeamOf(who))
+	n, err := s.store.CountUnseenNow(c.Request.Context(), careTeamOf(who))
 	if err != nil {
-		s.log.Error("count open flags", "request", requestID(c), "error", err)
+		s.log.Error("count unseen flags", "request", requestID(c), "error", err)
 	}
 	return n
 }

@@ -141,7 +141,7 @@ type LimitUsed struct {
 }
 
 // Finding is one claim with its evidence. It is stored as JSON and reads back
-// equal.
+// equal. It rests on a visit or, with ReportID, on what a client reported.
 //
 // Place tells findings of one rule apart: a station or attachment id, a
 // function check, a place on the skin, a body part; empty for the whole limb.
@@ -159,6 +159,7 @@ type Finding struct {
 	LookFirst      []string          `json:"look_first,omitempty"` // codes, first thing first
 	ClosedBy       Closer            `json:"closed_by"`
 	VisitID        string            `json:"visit_id"`
+	ReportID       string            `json:"report_id,omitempty"`        // the client's report that it rests on instead of a visit
 	AgainstVisitID string            `json:"against_visit_id,omitempty"` // the visit that it was compared with
 	Words          map[string]string `json:"words,omitempty"`
 }

@@ -129,6 +129,19 @@ func (t *teller) happen(ctx context.Context, e event, limbs []*worn) error {
 // dateOf is the calendar date of a day.
 func (t *teller) dateOf(ago int) quantity.Date { return quantity.DateOf(t.day(ago)) }
 
+// review signs a review of the limb of a flag.
+func (t *teller) review(ctx context.Context, f models.Flag) (models.Review, error) {
+	before, err := t.store.ReviewsOf(ctx, f.LimbID)
+	if err != nil {
+		return models.Review{}, err
+	}
+	r := models.Review{
+		ClientID: f.ClientID, LimbID: f.LimbID, Number: len(before) + 1, SignedAt: t.clock.Now(), SignedBy: t.prosthetist.ID,
+		SignerName: t.prosthetist.Name, Decisions: []models.Decision{{Kind: models.NoChangeDecided}}, ContentHash: "none",
+	}
+	return r, t.store.CreateReview(ctx, &r)
+}
+
 // answer closes, two days after a check-in, every flag of a client that stands
 // open: each by the one who may.
 func (t *teller) answer(ctx context.Context, c models.Client, s story, ago int) error {
@@ -141,17 +154,21 @@ func (t *teller) answer(ctx context.Context, c models.Client, s story, ago int) 
 		if f.ClosedAt != nil {
 			continue
 		}
-		by, reason := t.fitter, "Looked at with the client; nothing to be done to the cover today."
+		closing := models.Closing{By: t.fitter.ID, Reason: "Looked at with the client; nothing to be done to the cover today."}
 		switch f.About {
 		case "limb", "skin":
 			if s.outside {
 				continue // only a prosthetist may close it
 			}
-			by, reason = t.prosthetist, "Seen with the client. Carry on, measure again next time."
+			review, err := t.review(ctx, f)
+			if err != nil {
+				return err
+			}
+			closing = models.Closing{By: t.prosthetist.ID, Reason: "Seen with the client. Carry on, measure again next time.", ReviewID: &review.ID}
 		case "data":
-			reason = "Measured again next time under the same conditions."
+			closing.Reason = "Measured again next time under the same conditions."
 		}
-		if err := t.store.CloseFlag(ctx, f.ID, f.Version, by.ID, reason); err != nil {
+		if err := t.store.CloseFlag(ctx, f.ID, f.Version, closing); err != nil {
 			return errors.Join(err, fmt.Errorf("flag %s", f.Rule))
 		}
 	}

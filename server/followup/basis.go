@@ -34,7 +34,10 @@ func (r ClientRecord) Bases(l LimbRecord, flags []models.Flag, found []assess.Fi
 func (r ClientRecord) basis(l LimbRecord, f models.Flag, found []assess.Finding) Basis {
 	var b Basis
 	evidence := f.Evidence[0]
-	of, corrected, ok := r.Current(evidence.CheckinID)
+	if evidence.CheckinID == nil { // a report stands as it was sent
+		return b
+	}
+	of, corrected, ok := r.Current(*evidence.CheckinID)
 	if ok && of.ID == l.Visits[len(l.Visits)-1].Checkin.ID {
 		b.NotFound = !slices.ContainsFunc(found, func(now assess.Finding) bool {
 			return string(now.Rule) == f.Rule && now.Place == f.Place

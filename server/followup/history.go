@@ -20,6 +20,7 @@ const tape = "tape"
 func (l LimbRecord) History(referenceID string) (assess.History, error) {
 	h := assess.History{Limb: l.assessLimb(), Sigmas: volume.DefaultSigmas, ReferenceID: referenceID}
 	h.EarlierReferenceID = l.referenceBefore(referenceID)
+	h.VolumeLimits, h.RoomLimit = l.limits()
 	for _, v := range l.Visits {
 		visit, err := l.assessVisit(v)
 		if err != nil {
@@ -36,6 +37,22 @@ func (l LimbRecord) History(referenceID string) (assess.History, error) {
 		h.Events = append(h.Events, assess.Event{Kind: string(e.Kind), On: e.On})
 	}
 	return h, nil
+}
+
+// limits are those that a prosthetist set or confirmed, for the rules.
+func (l LimbRecord) limits() (assess.VolumeLimits, *assess.RoomLimit) {
+	set := l.LimitsInForce()
+	if set == nil {
+		return assess.VolumeLimits{}, nil
+	}
+	volumes := assess.VolumeLimits{
+		LossPercent: set.LossPercent, LossReviewPercent: set.LossReviewPercent,
+		GainPercent: set.GainPercent, GainTodayPercent: set.GainTodayPercent, By: set.SetBy, On: set.SetOn,
+	}
+	if set.Room == nil {
+		return volumes, nil
+	}
+	return volumes, &assess.RoomLimit{MM: set.Room.MM(), By: set.SetBy, On: set.SetOn}
 }
 
 func (l LimbRecord) assessLimb() assess.Limb {

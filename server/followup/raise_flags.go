@@ -117,7 +117,12 @@ func raiseFlag(ctx context.Context, tx *models.Store, now time.Time, clientID, l
 		About: string(f.About), Level: string(f.Level), OpenedAt: now,
 	}
 	evidence := models.FlagEvidence{
-		ID: models.NewID(), CheckinID: f.VisitID, RuleVersion: f.RuleVersion, Level: string(f.Level), Finding: finding, AddedAt: now,
+		ID: models.NewID(), RuleVersion: f.RuleVersion, Level: string(f.Level), Finding: finding, AddedAt: now,
+	}
+	if f.ReportID != "" {
+		evidence.ReportID = &f.ReportID
+	} else {
+		evidence.CheckinID = &f.VisitID
 	}
 	_, err = tx.RaiseFlag(ctx, flag, evidence)
 	return err

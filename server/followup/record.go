@@ -25,6 +25,7 @@ type LimbRecord struct {
 	Prosthesis *models.Prosthesis     // nil: none recorded
 	Cover      *models.Cover          // the one in use, nil: none recorded
 	Events     []models.Event
+	Limits     []models.LimbLimits // ascending by number; the last are in force
 	Visits     []LimbVisit // oldest first
 }
 
@@ -108,13 +109,14 @@ func loadLimbs(ctx context.Context, store *models.Store, clientIDs []string) (ma
 	events, eventsErr := store.EventsOfMany(ctx, ids)
 	prostheses, prosthesesErr := store.ProsthesesOf(ctx, ids)
 	covers, coversErr := store.CurrentCovers(ctx, ids)
-	if err := errors.Join(plansErr, eventsErr, prosthesesErr, coversErr); err != nil {
+	limits, limitsErr := store.LimitsOfMany(ctx, ids)
+	if err := errors.Join(plansErr, eventsErr, prosthesesErr, coversErr, limitsErr); err != nil {
 		return nil, err
 	}
 	records := make(map[string][]LimbRecord, len(limbs))
 	for clientID, own := range limbs {
 		for _, limb := range own {
-			l := LimbRecord{Limb: limb, Plans: plans[limb.ID], Events: events[limb.ID]}
+			l := LimbRecord{Limb: limb, Plans: plans[limb.ID], Events: events[limb.ID], Limits: limits[limb.ID]}
 			if p, ok := prostheses[limb.ID]; ok {
 				l.Prosthesis = &p
 			}
@@ -154,6 +156,15 @@ func (l LimbRecord) Plan() *models.MeasuringPlan {
 		return nil
 	}
 	return &l.Plans[len(l.Plans)-1]
+}
+
+// LimitsInForce returns the limits that a prosthetist set or confirmed last, or
+// nil where the starting values still stand.
+func (l LimbRecord) LimitsInForce() *models.LimbLimits {
+	if len(l.Limits) == 0 {
+		return nil
+	}
+	return &l.Limits[len(l.Limits)-1]
 }
 
 // planByID returns the plan that a visit followed, or nil.

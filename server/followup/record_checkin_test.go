@@ -96,7 +96,24 @@ func (b *bench) evidence(rule assess.Rule) int {
 
 func (b *bench) close(f models.Flag) {
 	b.t.Helper()
-	b.must(b.store.CloseFlag(b.t.Context(), f.ID, f.Version, b.fitter.ID, "looked at"))
+	closing := models.Closing{By: b.fitter.ID, Reason: "looked at"}
+	if assess.About(f.About).ClosedBy() == assess.Prosthetist {
+		closing.ReviewID = &b.review(f.LimbID).ID
+	}
+	b.must(b.store.CloseFlag(b.t.Context(), f.ID, f.Version, closing))
+}
+
+// review signs a review of a limb that says nothing.
+func (b *bench) review(limbID string) *models.Review {
+	b.t.Helper()
+	before, err := b.store.ReviewsOf(b.t.Context(), limbID)
+	b.must(err)
+	r := models.Review{
+		ClientID: b.limb.ClientID, LimbID: limbID, Number: len(before) + 1, SignedAt: time.Now(), SignedBy: b.fitter.ID,
+		SignerName: b.fitter.Name, Decisions: []models.Decision{{Kind: models.NoChangeDecided}}, ContentHash: "none",
+	}
+	b.must(b.store.CreateReview(b.t.Context(), &r))
+	return &r
 }
 
 func (b *bench) load() followup.ClientRecord {
@@ -154,7 +171,7 @@ func TestPaperOfTheDeliveryEnteredLate(t *testing.T) {
 	}
 	late := b.record(b.checkin(deliveredAt340))
 	flags := b.flags(assess.VolumeChange)
-	if len(flags) != 1 || len(flags[0].Evidence) != 1 || flags[0].Evidence[0].CheckinID != newest.ID {
+	if len(flags) != 1 || len(flags[0].Evidence) != 1 || *flags[0].Evidence[0].CheckinID != newest.ID {
 		t.Fatalf("flags %+v, want one that rests on the newest visit", flags)
 	}
 	result := b.result(late)
@@ -243,7 +260,7 @@ func TestClosedStaysClosed(t *testing.T) {
 	}
 	b.correct(noted, taping{kind: models.Delivery, girths: girthsOf(350)})
 	flags := b.flags(assess.VolumeChange)
-	if len(flags) != 2 || flags[0].ClosedAt != nil || flags[0].Evidence[0].CheckinID != newest.ID {
+	if len(flags) != 2 || flags[0].ClosedAt != nil || *flags[0].Evidence[0].CheckinID != newest.ID {
 		t.Errorf("flags %+v, want another one of the newest visit", flags)
 	}
 }
@@ -256,7 +273,7 @@ func TestLateSkinIsRaised(t *testing.T) {
 	late.Limbs[0].Skin = []models.SkinFinding{{Moment: models.OnDoffing, Place: "shin", Sign: "blister"}}
 	late = b.record(late)
 	flags := b.flags(assess.SkinSign)
-	if len(flags) != 1 || flags[0].Level != string(assess.Now) || flags[0].Evidence[0].CheckinID != late.ID {
+	if len(flags) != 1 || flags[0].Level != string(assess.Now) || *flags[0].Evidence[0].CheckinID != late.ID {
 		t.Errorf("flags %+v, want one of the late check-in", flags)
 	}
 	if got := b.result(late); !slices.Equal(rulesOf(got.Findings), []assess.Rule{assess.SkinSign}) || got.Late == nil {

@@ -1,0 +1,105 @@
+package models
+
+import (
+	"context"
+	"fmt"
+
+	"gorm.io/gorm"
+)
+
+// SeeFlag records that a person saw what an open flag says. Nothing is added
+// when somebody has seen it already; a flag that is closed gives ErrStale.
+func (s *Store) SeeFlag(ctx context.Context, id, personID string) error {
+	return fold("see flag", s.InTx(ctx, func(tx *Store) error {
+		seen, err := tx.see(ctx, id)
+		if err != nil || !seen {
+			return err
+		}
+		return tx.addStep(ctx, &FlagStep{FlagID: id, Kind: StepSeen, MadeBy: personID})
+	}))
+}
+
+// AddFlagStep records what somebody did about an open flag, which is then seen
+// as well. It fills in ID and MadeAt. A flag that is closed gives ErrStale.
+func (s *Store) AddFlagStep(ctx context.Context, step *FlagStep) error {
+	return fold("add flag step", s.InTx(ctx, func(tx *Store) error {
+		if _, err := tx.see(ctx, step.FlagID); err != nil {
+			return err
+		}
+		return tx.addStep(ctx, step)
+	}))
+}
+
+// see marks an open flag as seen and tells whether that is news.
+func (s *Store) see(ctx context.Context, id string) (news bool, err error) {
+	result := s.db.WithContext(ctx).Model(&Flag{}).Where("id = ? AND closed_at IS NULL AND seen_at IS NULL", id).
+		UpdateColumn("seen_at", s.clock())
+	if result.Error != nil || result.RowsAffected == 1 {
+		return true, result.Error
+	}
+	var open int64
+	err = s.db.WithContext(ctx).Model(&Flag{}).Where("id = ? AND closed_at IS NULL", id).Count(&open).Error
+	if err == nil && open == 0 {
+		err = s.missingOrStale(ctx, &Flag{}, id)
+	}
+	return false, err
+}
+
+func (s *Store) addStep(ctx context.Context, step *FlagStep) error {
+	step.ID, step.MadeAt, step.CalledAt = newIfEmpty(step.ID), s.clock(), storedPointer(step.CalledAt)
+	return s.db.WithContext(ctx).Create(step).Error
+}
+
+// CloseFlag closes a flag, read at version, for a reason that must be given.
+// One about limb or skin needs a review or an answer, or the error is
+// ErrInvalid: this is the last of the places that see to it. It returns ErrStale
+// when the flag was changed or closed meanwhile, such as by new evidence.
+func (s *Store) CloseFlag(ctx context.Context, id string, version int, c Closing) error {
+	db := s.db.WithContext(ctx).Model(&Flag{}).Where("id = ? AND version = ? AND closed_at IS NULL", id, version)
+	if c.ReviewID == nil && c.AnswerID == nil {
+		if err := s.notOfProsthetist(ctx, id); err != nil {
+			return fold("close flag", err)
+		}
+	}
+	now := s.clock()
+	result := db.UpdateColumns(map[string]any{
+		"closed_at": now, "closed_by": c.By, "close_reason": c.Reason, "closed_review_id": c.ReviewID, "closed_answer_id": c.AnswerID,
+		"seen_at": gorm.Expr("COALESCE(seen_at, ?)", now), "handover_id": nil, "ask_again_on": "", "version": version + 1,
+	})
+	err := result.Error
+	if err == nil && result.RowsAffected == 0 {
+		err = s.missingOrStale(ctx, &Flag{}, id)
+	}
+	return fold("close flag", err)
+}
+
+// notOfProsthetist fails for a flag that only a prosthetist's word closes.
+func (s *Store) notOfProsthetist(ctx context.Context, id string) error {
+	var f Flag
+	if err := s.db.WithContext(ctx).Select("id", "about").Where("id = ?", id).Take(&f).Error; err != nil {
+		return err
+	}
+	if f.About == "limb" || f.About == "skin" {
+		return fmt.Errorf("a flag about %s closes by a signed review or a written answer: %w", f.About, ErrInvalid)
+	}
+	return nil
+}
+
+// WithSteps fills in what was done about flags.
+func (s *Store) WithSteps(ctx context.Context, flags []Flag) error {
+	return fold("steps of flags", s.loadSteps(ctx, flags))
+}
+
+// loadSteps fills in the steps of the flags, the oldest first.
+func (s *Store) loadSteps(ctx context.Context, flags []Flag) error {
+	place := make(map[string]*Flag, len(flags))
+	ids := make([]string, len(flags))
+	for i := range flags {
+		place[flags[i].ID], ids[i] = &flags[i], flags[i].ID
+	}
+	steps, err := loadIn[FlagStep](ctx, s, "flag_id", ids, "made_at, id")
+	for _, step := range steps {
+		place[step.FlagID].Steps = append(place[step.FlagID].Steps, step)
+	}
+	return err
+}

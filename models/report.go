@@ -1,0 +1,66 @@
+package models
+
+import (
+	"time"
+)
+
+// ReportLink is a private link by which a client reports without an account.
+// Only the SHA-256 of its token is stored.
+type ReportLink struct {
+	ID          string
+	TokenHash   string
+	ClientID    string
+	MadeBy      string // person id
+	MadeAt      time.Time
+	ExpiresAt   time.Time
+	MostReports int
+	RevokedAt   *time.Time
+	RevokedBy   *string
+	LastUsedAt  *time.Time // when a report was last begun or sent by it
+}
+
+// ReportDraft is a report being typed. The browser that began it holds a key;
+// only the key's SHA-256 is stored. Fields holds what was typed, word for word.
+type ReportDraft struct {
+	ID          string
+	LinkID      string
+	KeyHash     string
+	AddressHash string            // of where it was begun, to slow a flood
+	Fields      map[string]string `gorm:"serializer:json"`
+	StartedAt   time.Time
+	TouchedAt   time.Time
+	SentAt      *time.Time // once it has become a report
+	Version     int
+}
+
+// Report is what a client sent. It never changes a measurement, and closes
+// nothing.
+type Report struct {
+	ID       string
+	Number   string // the reference number that the client was given
+	ClientID string
+	LimbID   *string // nil where the client has several limbs and named none
+	LinkID   string
+	DraftID  string
+	SentAt   time.Time
+	Said     Said `gorm:"serializer:json"`
+	SeenAt   *time.Time
+	SeenBy   *string // person id
+}
+
+// Said is what a report says, in codes and the client's own words.
+type Said struct {
+	Safety         []string `json:"safety,omitempty"` // what was ticked on the safety page
+	CannotPhone    bool     `json:"cannot_phone,omitempty"`
+	What           []string `json:"what,omitempty"`
+	Areas          []string `json:"areas,omitempty"` // segment.direction, as in quantity.Areas
+	Since          string   `json:"since,omitempty"`
+	Bother         *int     `json:"bother,omitempty"` // 0–10
+	Wearing        string   `json:"wearing,omitempty"`
+	ComfortAverage *int     `json:"comfort_average,omitempty"` // 0–10, last 7 days
+	ComfortWorst   *int     `json:"comfort_worst,omitempty"`
+	PainWorst      *int     `json:"pain_worst,omitempty"`
+	Looseness      *int     `json:"looseness,omitempty"` // −5 too loose … 0 … +5 too tight
+	Skin           []string `json:"skin,omitempty"`
+	Text           string   `json:"text,omitempty"`
+}

@@ -1,0 +1,32 @@
+package models
+
+import (
+	"context"
+	"errors"
+)
+
+// CreateReview records a signed review of a limb as the one after number
+// r.Number-1. It fills in ID. Of two signed on the same one the second meets
+// ErrStale. A review is never changed.
+func (s *Store) CreateReview(ctx context.Context, r *Review) error {
+	r.ID, r.SignedAt = newIfEmpty(r.ID), stored(r.SignedAt)
+	err := s.db.WithContext(ctx).Create(r).Error
+	if errors.Is(fold("create review", err), ErrConflict) {
+		return fold("create review", ErrStale)
+	}
+	return fold("create review", err)
+}
+
+// ReviewByID returns one review, or ErrNotFound.
+func (s *Store) ReviewByID(ctx context.Context, id string) (Review, error) {
+	var r Review
+	err := s.db.WithContext(ctx).Where("id = ?", id).Take(&r).Error
+	return r, fold("review by id", err)
+}
+
+// ReviewsOf returns the reviews of a limb, the newest first.
+func (s *Store) ReviewsOf(ctx context.Context, limbID string) ([]Review, error) {
+	var reviews []Review
+	err := s.db.WithContext(ctx).Where("limb_id = ?", limbID).Order("number DESC").Find(&reviews).Error
+	return reviews, fold("reviews of limb", err)
+}
