@@ -17,6 +17,12 @@ const (
 	keepRecord    action = "keep-record"     // clients, limbs, plans, prostheses, events, covers
 	logCheckin    action = "log-checkin"     // drafts, check-ins, corrections
 	closeOwnFlag  action = "close-own-flag"  // flags about cover and data, with the action taken
+	noteFlag      action = "note-flag"       // seen, called: by anyone who may see the client
+	handOver      action = "hand-over"       // to a prosthetist who does not sign in, and what was answered
+	seeReviews    action = "see-reviews"     // the list of limbs that wait for a prosthetist
+	signReview    action = "sign-review"     // limits, decisions, signature
+	makeLink      action = "make-link"       // private links for a client's report
+	sendReport    action = "send-report"     // the client's form, by a private link
 	setUpWorkshop action = "set-up-workshop" // people, roles, links, the workshop's name and zone
 )
 
@@ -39,6 +45,12 @@ var accessTable = []may{
 	{action: keepRecord, fitter: true, note: "the workshop's own record"},
 	{action: logCheckin, fitter: true, note: "measuring is the fitter's work"},
 	{action: closeOwnFlag, fitter: true, note: "about cover and data only; limb, socket and skin flags are the prosthetist's"},
+	{action: noteFlag, fitter: true, prosthetist: true, note: "neither closes anything"},
+	{action: handOver, fitter: true, note: "a written answer closes what its prosthetist decides; recording it is the fitter's act"},
+	{action: seeReviews, prosthetist: true, note: "care team or deputy only"},
+	{action: signReview, prosthetist: true, note: "care team or deputy only, under their own name and password"},
+	{action: makeLink, fitter: true, note: "only while the client's three numbers are there"},
+	{action: sendReport, anyone: true, fitter: true, prosthetist: true, owner: true, note: "whoever holds a link reports and reads nothing back"},
 	{action: setUpWorkshop, owner: true, note: "people, roles and the workshop"},
 }
 

@@ -12,11 +12,32 @@ import (
 // errNotYours refuses to close a flag that is not the reader's to close.
 var errNotYours = &oops{status: http.StatusForbidden, text: "error.not-yours"}
 
-// mayClose is the one place that decides who closes a flag: the fitter those
-// about the cover and the data, with the action taken. What is about limb,
-// socket or skin is the prosthetist's, and closes with their signature only.
-func mayClose(who models.Person, f models.Flag) bool {
-	return who.IsFitter && assess.About(f.About).ClosedBy() == assess.Fitter
+// closingWay is what a flag is closed by.
+type closingWay int
+
+// The ways of closing a flag.
+const (
+	byAction        closingWay = iota // what was done about it
+	bySignature                       // of the person's own review
+	byWrittenAnswer                   // of a prosthetist who does not sign in, with the document attached
+)
+
+// mayClose is the one place that decides who closes a flag, and how: the fitter
+// those about the cover and the data, with the action taken. What is about limb,
+// socket or skin is the prosthetist's: it closes by their signature, or by their
+// written answer, which the fitter records. The store refuses anything else once
+// more.
+func mayClose(who models.Person, f models.Flag, by closingWay) bool {
+	prosthetists := assess.About(f.About).ClosedBy() == assess.Prosthetist
+	switch by {
+	case byAction:
+		return who.IsFitter && !prosthetists
+	case bySignature:
+		return who.IsProsthetist && prosthetists
+	case byWrittenAnswer:
+		return who.IsFitter && prosthetists
+	}
+	return false
 }
 
 // closeFlag closes a flag for a reason: what was done about it.
@@ -29,7 +50,7 @@ func (s *server) closeFlag(c *gin.Context) error {
 	if err != nil {
 		return err
 	}
-	if !mayClose(*signedIn(c), flag) {
+	if !mayClose(*signedIn(c), flag, byAction) {
 		return errNotYours
 	}
 	r := s.recordReader(c, client, typed)

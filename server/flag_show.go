@@ -99,7 +99,7 @@ func (s *server) flagPage(c *gin.Context, client models.Client, flag models.Flag
 	y := s.sayer(c)
 	p := flagPage{
 		Heading: s.heading(c, client, limb), Said: y.flag(flag), Typed: typed, Action: flagPath(flag) + "/close",
-		MayClose: flag.ClosedAt == nil && mayClose(*signedIn(c), flag) && client.ArchivedAt == nil, ClientPath: clientPath(client) + "?limb=" + limb.ID,
+		MayClose: flag.ClosedAt == nil && mayClose(*signedIn(c), flag, byAction) && client.ArchivedAt == nil, ClientPath: clientPath(client) + "?limb=" + limb.ID,
 	}
 	zone := s.zone(c)
 	p.Basis = y.basis(record.Bases(l, []models.Flag{flag}, found)[flag.ID], zone)

@@ -26,7 +26,7 @@ type LimbRecord struct {
 	Cover      *models.Cover          // the one in use, nil: none recorded
 	Events     []models.Event
 	Limits     []models.LimbLimits // ascending by number; the last are in force
-	Visits     []LimbVisit // oldest first
+	Visits     []LimbVisit         // oldest first
 }
 
 // LimbVisit is the part of one check-in that is about one limb.
