@@ -88,3 +88,101 @@ func TestMayClose(t *testing.T) {
 		}
 	}
 }
+
+func TestCloseFlag(t *testing.T) {
+	s := newSite(t)
+	client := s.BenchClient("K-014")
+	b := s.As("fitter", models.Fitter)
+	checkin := b.Visit(client, "delivery", "33.4", "33.7", "32.1")
+	cover := s.raise(client, checkin, assess.ClearanceBelow, assess.AboutCover)
+	limb := s.raise(client, checkin, assess.VolumeChange, assess.AboutLimb)
+
+	b.Get(limb).Has(t, http.StatusOK, "closed by the prosthetist only", "How it is judged", "−7.1", "R. Alder")
+	b.Post(limb+"/close", "version", "1", "reason", "trimmed").Has(t, http.StatusForbidden, "not yours to close", "prosthetist only")
+
+	b.Get(cover).Has(t, http.StatusOK, "What was done", "1.645 u &lt; limit")
+	b.Post(cover+"/close", "version", "1", "reason", " ").Has(t, http.StatusUnprocessableEntity)
+	s.raise(client, checkin, assess.ClearanceBelow, assess.AboutCover) // new evidence meanwhile
+	b.Post(cover+"/close", "version", "1", "reason", "trimmed to 3 mm").Has(t, http.StatusConflict, "New evidence came in", "trimmed to 3 mm", `value="2"`)
+	if a := b.Post(cover+"/close", "version", "2", "reason", "trimmed <b>to 3 mm</b>"); a.Status != http.StatusSeeOther {
+		t.Fatalf("status %d, want 303\n%s", a.Status, a.Body)
+	}
+	b.Get(cover).Has(t, http.StatusOK, "Closed on", "trimmed &lt;b&gt;to 3 mm&lt;/b&gt;")
+	b.Get("/clients/"+client.ID).Has(t, http.StatusOK, "one closed flag", "trimmed &lt;b&gt;to 3 mm&lt;/b&gt;")
+	b.Post(cover+"/close", "version", "3", "reason", "again").Has(t, http.StatusConflict, "Somebody else closed")
+}
+
+func TestDownloads(t *testing.T) {
+	s := newSite(t)
+	client := s.BenchClient("K-014")
+	b := s.As("=fitter", models.Fitter)
+	b.Visit(client, "delivery", "33.4", "33.7", "32.1")
+	limb := "/clients/" + client.ID + "/limbs/" + client.Limb.ID
+
+	girths := b.Get(limb + "/girths.csv")
+	girths.Has(t, http.StatusOK, "date,limb,level_mm,pass,girth_mm,fitter,minutes_since_doffing\r\n", "'=fitter")
+	if got := girths.Header.Get("Content-Disposition"); got != `attachment; filename="K-014-girths.csv"` {
+		t.Errorf("Content-Disposition = %q", got)
+	}
+	sheet, err := girth.DecodeCSV(strings.NewReader(girths.Body), "")
+	if err != nil {
+		t.Fatalf("fairlead girths can't read it: %v\n%s", err, girths.Body)
+	}
+	if len(sheet.Visits) != 1 || passes(sheet.Visits[0].Profile) != 6 {
+		t.Errorf("read back %+v, want one visit with its six readings", sheet.Visits)
+	}
+	for _, name := range []string{"volume", "clearance"} {
+		a := b.Get(limb + "/" + name + ".csv")
+		rows, err := csv.NewReader(strings.NewReader(a.Body)).ReadAll() // refuses rows of unequal length
+		if err != nil || len(rows) == 0 {
+			t.Errorf("%s: %v\n%s", name, err, a.Body)
+		}
+		if a.Header.Get("Content-Type") != "text/csv; charset=utf-8" {
+			t.Errorf("%s: type %q", name, a.Header.Get("Content-Type"))
+		}
+	}
+}
+
+// passes counts the readings of a profile.
+func passes(p girth.Profile) int {
+	n := 0
+	for _, at := range p {
+		n += at.Passes
+	}
+	return n
+}
+
+// TestFormulasAreTexts keeps a spreadsheet from running what somebody typed.
+func TestFormulasAreTexts(t *testing.T) {
+	for typed, want := range map[string]string{
+		"=1+1": "'=1+1", "+1": "'+1", "-1": "'-1", "@x": "'@x", "\tx": "'\tx", "\rx": "'\rx", "plain": "plain", "": "", "a=b": "a=b",
+	} {
+		if got := csvText(typed); got != want {
+			t.Errorf("csvText(%q) = %q, want %q", typed, got, want)
+		}
+	}
+}
+
+// TestTwoCheckinsOfOneDay are told apart by their passes, since the file tells
+// visits apart by their dates.
+func TestTwoCheckinsOfOneDay(t *testing.T) {
+	l := followup.LimbRecord{
+		Limb: models.Limb{ID: "limb", Level: quantity.Transtibial}, Plans: []models.MeasuringPlan{{ID: "plan"}},
+		Visits: []followup.LimbVisit{taped("one", 0, "a", 340, 335), taped("two", 0, "a", 341, 336)},
+	}
+	view, err := l.View("")
+	if err != nil {
+		t.Fatal(err)
+	}
+	var file strings.Builder
+	if err := csv.NewWriter(&file).WriteAll(girthsCSV(view, nil)); err != nil {
+		t.Fatal(err)
+	}
+	sheet, err := girth.DecodeCSV(strings.NewReader(file.String()), "")
+	if err != nil {
+		t.Fatal(err)
+	}
+	if n := passes(sheet.Visits[0].Profile); n != 8 {
+		t.Errorf("%d readings, want 8\n%s", n, file.String())
+	}
+}
