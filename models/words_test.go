@@ -129,3 +129,48 @@ func TestEveryWordOfACheckinCanBeRecorded(t *testing.T) {
 		})
 	})
 }
+
+// TestEveryWordOfAFlagCanBeRecorded does the same for what is done about a flag.
+func TestEveryWordOfAFlagCanBeRecorded(t *testing.T) {
+	modelstest.Each(t, func(t *testing.T, s *models.Store) {
+		b := bench(t, s, "K-001")
+		f := b.raised(t, s, "cover", "clearance-below", "soon")
+		called := at(0)
+		step := func(change func(*models.FlagStep)) error {
+			made := models.FlagStep{FlagID: f.ID, Kind: models.StepSeen, MadeBy: b.fitter.ID, Note: "why"}
+			change(&made)
+			return s.AddFlagStep(ctx, &made)
+		}
+		calledWith := func(w models.CallOutcome) error {
+			return step(func(m *models.FlagStep) { m.Kind, m.CalledAt, m.Outcome = models.StepCalled, &called, w })
+		}
+		actedWith := func(w models.CoverAction) error {
+			return step(func(m *models.FlagStep) { m.Kind, m.CoverAction = models.StepActed, w })
+		}
+		each(t, "outcome", models.CallOutcomes, calledWith)
+		each(t, "cover action", models.CoverActions, actedWith)
+		each(t, "kind of step", models.FlagStepKinds, func(w models.FlagStepKind) error {
+			switch w {
+			case models.StepCalled:
+				return calledWith(models.Reached)
+			case models.StepActed:
+				return actedWith(models.Trimmed)
+			}
+			return step(func(m *models.FlagStep) { m.Kind = w })
+		})
+		for what, change := range map[string]func(*models.FlagStep){
+			"a call without an outcome": func(m *models.FlagStep) { m.Kind, m.CalledAt = models.StepCalled, &called },
+			"a call without a time":     func(m *models.FlagStep) { m.Kind, m.Outcome = models.StepCalled, models.Reached },
+			"nothing done and no why": func(m *models.FlagStep) {
+				m.Kind, m.CoverAction, m.Note = models.StepActed, models.NothingDone, ""
+			},
+			"an action without its step": func(m *models.FlagStep) { m.CoverAction = models.Trimmed },
+		} {
+			if err := step(change); err == nil {
+				t.Errorf("%s was recorded", what)
+			} else {
+				wantErr(t, err, models.ErrInvalid)
+			}
+		}
+	})
+}

@@ -1,0 +1,155 @@
+package models_test
+
+import (
+	"testing"
+
+	"fairlead/models"
+	"fairlead/models/modelstest"
+)
+
+// raised is a flag of the workbench about something, with one piece of evidence.
+func (b workbench) raised(t *testing.T, s *models.Store, about, rule, level string) models.Flag {
+	t.Helper()
+	f := b.flagOn(rule, "", level)
+	f.About = about
+	f, err := s.RaiseFlag(ctx, f, evidence(b.record(t, s, at(0)), level, `{}`))
+	must(t, err)
+	return f
+}
+
+// review signs a review of the workbench's limb that says nothing.
+func (b workbench) review(t *testing.T, s *models.Store) models.Review {
+	t.Helper()
+	before, err := s.ReviewsOf(ctx, b.limb.ID)
+	must(t, err)
+	r := models.Review{
+		ClientID: b.client.ID, LimbID: b.limb.ID, Number: len(before) + 1, SignedAt: at(1), SignedBy: b.fitter.ID, SignerName: "W. Wren",
+		Decisions: []models.Decision{{Kind: models.NoChangeDecided}}, ContentHash: "none",
+	}
+	must(t, s.CreateReview(ctx, &r))
+	return r
+}
+
+func TestSeeingAFlagTwiceIsOneStep(t *testing.T) {
+	modelstest.Each(t, func(t *testing.T, s *models.Store) {
+		b := bench(t, s, "K-001")
+		f := b.raised(t, s, "skin", "skin-sign", "now")
+		if f.SeenAt != nil {
+			t.Fatal("a flag is seen before anybody looked")
+		}
+		second := person(t, s, "second")
+		for _, who := range []string{b.fitter.ID, b.fitter.ID, second.ID} {
+			must(t, s.SeeFlag(ctx, f.ID, who))
+		}
+		got, err := s.FlagByID(ctx, f.ID)
+		must(t, err)
+		if got.SeenAt == nil || len(got.Steps) != 1 || got.Steps[0].Kind != models.StepSeen || got.Steps[0].MadeBy != b.fitter.ID {
+			t.Errorf("got seen at %v with steps %+v, want one step of the first", got.SeenAt, got.Steps)
+		}
+		if got.Version != f.Version {
+			t.Errorf("seeing made version %d of %d", got.Version, f.Version)
+		}
+		wantErr(t, s.SeeFlag(ctx, "nothing", b.fitter.ID), models.ErrNotFound)
+	})
+}
+
+func TestAStepMarksTheFlagAsSeen(t *testing.T) {
+	modelstest.Each(t, func(t *testing.T, s *models.Store) {
+		b := bench(t, s, "K-001")
+		f := b.raised(t, s, "cover", "clearance-below", "now")
+		called := at(0)
+		must(t, s.AddFlagStep(ctx, &models.FlagStep{
+			FlagID: f.ID, Kind: models.StepCalled, MadeBy: b.fitter.ID, CalledAt: &called, Outcome: models.MessageLeft, Note: "tomorrow again",
+		}))
+		acted := models.FlagStep{
+			FlagID: f.ID, Kind: models.StepActed, MadeBy: b.fitter.ID, CoverAction: models.Trimmed, GapBefore: length(2.4), GapAfter: length(4),
+		}
+		must(t, s.AddFlagStep(ctx, &acted))
+		must(t, s.SeeFlag(ctx, f.ID, b.fitter.ID)) // no news
+		got, err := s.FlagByID(ctx, f.ID)
+		must(t, err)
+		if got.SeenAt == nil || len(got.Steps) != 2 || got.Steps[0].CalledAt == nil || !got.Steps[0].CalledAt.Equal(called) ||
+			got.Steps[1].GapAfter == nil || *got.Steps[1].GapAfter != 40 {
+			t.Errorf("got seen at %v with steps %+v", got.SeenAt, got.Steps)
+		}
+		wantErr(t, s.AddFlagStep(ctx, &acted), models.ErrConflict) // the same step once more
+		must(t, s.CloseFlag(ctx, f.ID, f.Version, models.Closing{By: b.fitter.ID, Reason: "trimmed"}))
+		wantErr(t, s.SeeFlag(ctx, f.ID, b.fitter.ID), models.ErrStale)
+		wantErr(t, s.AddFlagStep(ctx, &models.FlagStep{FlagID: f.ID, Kind: models.StepSeen, MadeBy: b.fitter.ID}), models.ErrStale)
+	})
+}
+
+func TestEvidenceOfLevelNowAsksForAnotherLook(t *testing.T) {
+	modelstest.Each(t, func(t *testing.T, s *models.Store) {
+		b := bench(t, s, "K-001")
+		c := b.record(t, s, at(0))
+		for _, tt := range []struct {
+			first, then string
+			seen        bool
+		}{{"watch", "watch", true}, {"watch", "soon", true}, {"now", "soon", true}, {"soon", "now", false}, {"now", "now", false}} {
+			rule := tt.first + " then " + tt.then
+			f, err := s.RaiseFlag(ctx, b.flagOn(rule, "", tt.first), evidence(c, tt.first, `{}`))
+			must(t, err)
+			must(t, s.SeeFlag(ctx, f.ID, b.fitter.ID))
+			f, err = s.RaiseFlag(ctx, b.flagOn(rule, "", tt.then), evidence(c, tt.then, `{}`))
+			must(t, err)
+			if (f.SeenAt != nil) != tt.seen {
+				t.Errorf("%s: seen at %v, want seen %t", rule, f.SeenAt, tt.seen)
+			}
+		}
+	})
+}
+
+func TestOnlyAReviewOrAnAnswerClosesWhatIsTheProsthetists(t *testing.T) {
+	modelstest.Each(t, func(t *testing.T, s *models.Store) {
+		b := bench(t, s, "K-001")
+		for _, about := range []string{"limb", "skin"} {
+			f := b.raised(t, s, about, "of "+about, "now")
+			wantErr(t, s.CloseFlag(ctx, f.ID, f.Version, models.Closing{By: b.fitter.ID, Reason: "trimmed"}), models.ErrInvalid)
+			if got, err := s.FlagByID(ctx, f.ID); err != nil || got.ClosedAt != nil {
+				t.Fatalf("about %s: closed at %v, %v", about, got.ClosedAt, err)
+			}
+			r := b.review(t, s)
+			must(t, s.CloseFlag(ctx, f.ID, f.Version, models.Closing{By: b.fitter.ID, Reason: "as decided", ReviewID: &r.ID}))
+			got, err := s.FlagByID(ctx, f.ID)
+			must(t, err)
+			if got.ClosedAt == nil || got.ClosedReviewID == nil || *got.ClosedReviewID != r.ID || got.SeenAt == nil {
+				t.Errorf("about %s: got %+v, want closed by the review, and seen", about, got)
+			}
+		}
+		missing := models.NewID()
+		f := b.raised(t, s, "limb", "other", "soon")
+		wantErr(t, s.CloseFlag(ctx, f.ID, f.Version, models.Closing{By: b.fitter.ID, Reason: "x", ReviewID: &missing}), models.ErrInUse)
+	})
+}
+
+func TestCountOfUnseenNow(t *testing.T) {
+	modelstest.Each(t, func(t *testing.T, s *models.Store) {
+		count := func(of *string, want int) {
+			t.Helper()
+			if n, err := s.CountUnseenNow(ctx, of); err != nil || n != want {
+				t.Errorf("got %d, %v; want %d", n, err, want)
+			}
+		}
+		mine, other, gone := bench(t, s, "K-001"), bench(t, s, "K-002"), bench(t, s, "K-003")
+		mine.client.CareTeam = []models.Person{mine.fitter}
+		must(t, s.UpdateClient(ctx, &mine.client))
+		stands := person(t, s, "deputy")
+		other.client.DeputyID = &stands.ID
+		must(t, s.UpdateClient(ctx, &other.client))
+		count(nil, 0)
+		a := mine.raised(t, s, "cover", "a", "now")
+		mine.raised(t, s, "cover", "b", "soon")
+		b := other.raised(t, s, "skin", "a", "now")
+		gone.raised(t, s, "skin", "a", "now")
+		count(nil, 3)
+		must(t, s.ArchiveClient(ctx, gone.client.ID, gone.client.Version, "moved"))
+		count(nil, 2)
+		count(&mine.fitter.ID, 1)
+		count(&stands.ID, 1)
+		must(t, s.SeeFlag(ctx, b.ID, other.fitter.ID))
+		count(nil, 1)
+		must(t, s.CloseFlag(ctx, a.ID, a.Version, models.Closing{By: mine.fitter.ID, Reason: "trimmed"}))
+		count(nil, 0)
+	})
+}
