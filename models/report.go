@@ -1,8 +1,31 @@
 package models
 
 import (
+	"slices"
 	"time"
 )
+
+// NotSure is the answer of somebody who does not know.
+const NotSure = "not-sure"
+
+// The signs that a client can tick on the safety page: of the body, of the leg
+// or arm, and NotSure. Each raises a flag of the level now.
+var (
+	SafetySignsOfBody = []string{
+		"open-skin", "spreading", "pus-fever", "colour-cold", "pain-numb", "breathless", "fall-injury",
+	}
+	SafetySignsOfLimb = []string{"broken", "gives-way", "cannot-put-on"}
+	SafetySigns       = slices.Concat(SafetySignsOfBody, SafetySignsOfLimb, []string{NotSure})
+)
+
+// ReportWhats is what a report can be about.
+var ReportWhats = []string{"rub", "tight", "loose", "noise", "damage", "skin", "comfort", "other"}
+
+// ReportSinces is since when it is so.
+var ReportSinces = []string{"today", "days", "week", "weeks", "longer", NotSure}
+
+// Wearings is how long the leg or arm is worn in a day.
+var Wearings = []string{"all-day", "less", "hardly", "not-at-all"}
 
 // ReportLink is a private link by which a client reports without an account.
 // Only the SHA-256 of its token is stored.
@@ -50,17 +73,17 @@ type Report struct {
 
 // Said is what a report says, in codes and the client's own words.
 type Said struct {
-	Safety         []string `json:"safety,omitempty"` // what was ticked on the safety page
+	Safety         []string `json:"safety,omitempty"` // of SafetySigns; empty for none of these
 	CannotPhone    bool     `json:"cannot_phone,omitempty"`
-	What           []string `json:"what,omitempty"`
-	Areas          []string `json:"areas,omitempty"` // segment.direction, as in quantity.Areas
-	Since          string   `json:"since,omitempty"`
-	Bother         *int     `json:"bother,omitempty"` // 0–10
-	Wearing        string   `json:"wearing,omitempty"`
+	What           []string `json:"what,omitempty"`            // of ReportWhats
+	Areas          []string `json:"areas,omitempty"`           // segment.direction, as in quantity.Areas
+	Since          string   `json:"since,omitempty"`           // of ReportSinces
+	Bother         *int     `json:"bother,omitempty"`          // 0–10
+	Wearing        string   `json:"wearing,omitempty"`         // of Wearings
 	ComfortAverage *int     `json:"comfort_average,omitempty"` // 0–10, last 7 days
 	ComfortWorst   *int     `json:"comfort_worst,omitempty"`
 	PainWorst      *int     `json:"pain_worst,omitempty"`
 	Looseness      *int     `json:"looseness,omitempty"` // −5 too loose … 0 … +5 too tight
-	Skin           []string `json:"skin,omitempty"`
+	Skin           []string `json:"skin,omitempty"`      // of SkinSigns
 	Text           string   `json:"text,omitempty"`
 }
