@@ -102,11 +102,16 @@ func (s *Store) MergeDraftFields(ctx context.Context, id string, version int, fi
 
 // tooLarge tells whether fields are past the bounds of a draft.
 func tooLarge(fields map[string]string) bool {
+	return len(fields) > MostDraftFields || formSize(fields) > MostDraftBytes
+}
+
+// formSize is the bytes of the names and texts of fields together.
+func formSize(fields map[string]string) int {
 	size := 0
 	for name, text := range fields {
 		size += len(name) + len(text)
 	}
-	return len(fields) > MostDraftFields || size > MostDraftBytes
+	return size
 }
 
 // SubmitDraft marks an open draft as saved in the check-in. One that has been

@@ -25,6 +25,8 @@ var (
 	ErrArchived = errors.New("client is archived")
 	// ErrTooLarge: more than one record of its kind may hold.
 	ErrTooLarge = errors.New("more than the record holds")
+	// ErrTooMany: more than may be sent or begun in this time.
+	ErrTooMany = errors.New("too many in this time")
 )
 
 // fold turns an error of gorm or of a driver into one of the kinds above, named
@@ -51,7 +53,7 @@ func fold(operation string, err error) error {
 
 // folded tells whether err has been through fold.
 func folded(err error) bool {
-	for _, kind := range []error{ErrNotFound, ErrConflict, ErrInUse, ErrInvalid, ErrStale, ErrArchived, ErrTooLarge} {
+	for _, kind := range []error{ErrNotFound, ErrConflict, ErrInUse, ErrInvalid, ErrStale, ErrArchived, ErrTooLarge, ErrTooMany} {
 		if errors.Is(err, kind) {
 			return true
 		}

@@ -10,14 +10,16 @@ import (
 const (
 	linkMemory   = 7 * 24 * time.Hour
 	signInMemory = 24 * time.Hour
+	draftMemory  = 7 * 24 * time.Hour
 )
 
 // Tidied is how many rows Tidy removed.
-type Tidied struct{ Sessions, Links, SignInFailures int }
+type Tidied struct{ Sessions, Links, SignInFailures, ReportDrafts int }
 
 // Tidy removes the sessions that have expired, the one-time links that were used
-// up or expired more than 7 days ago and the failures to sign in of more than
-// 24 hours ago. Nothing of the record of clients is touched.
+// up or expired more than 7 days ago, the failures to sign in of more than 24
+// hours ago and the reports that nobody has typed at for more than 7 days and
+// that were never sent. Nothing of the record of clients is touched.
 func (s *Store) Tidy(ctx context.Context) (Tidied, error) {
 	now := s.clock()
 	var t Tidied
@@ -30,6 +32,7 @@ func (s *Store) Tidy(ctx context.Context) (Tidied, error) {
 		{&session{}, "expires_at <= @before", now, &t.Sessions},
 		{&OneTimeLink{}, "used_at < @before OR expires_at < @before", now.Add(-linkMemory), &t.Links},
 		{&signInAttempt{}, "failed_at < @before", now.Add(-signInMemory), &t.SignInFailures},
+		{&ReportDraft{}, "sent_at IS NULL AND touched_at < @before", now.Add(-draftMemory), &t.ReportDrafts},
 	} {
 		result := s.db.WithContext(ctx).Where(step.condition, map[string]any{"before": step.before}).Delete(step.row)
 		if result.Error != nil {

@@ -20,6 +20,11 @@ func TestTidy(t *testing.T) {
 	must(t, s.CreateOneTimeLink(ctx, &models.OneTimeLink{TokenHash: "expired", PersonID: ada.ID, ExpiresAt: at(1)}))
 	must(t, s.CreateOneTimeLink(ctx, &models.OneTimeLink{TokenHash: "works", PersonID: zoe.ID, ExpiresAt: at(24 * 30)}))
 	begin(t, s, slowed("ada"))
+	b := bench(t, s, "K-001")
+	b.ready(t, s)
+	b.linked(t, s, "token")
+	sent(t, s, "token")
+	started(t, s, "token")
 
 	steps := []struct {
 		name string
@@ -31,7 +36,7 @@ func TestTidy(t *testing.T) {
 		{"a day after a failure", at(24), models.Tidied{}},
 		{"more than that", at(25), models.Tidied{SignInFailures: 1}},
 		{"a week after a link was used", at(7 * 24), models.Tidied{}},
-		{"more than that", at(7*24 + 1), models.Tidied{Links: 1}},
+		{"more than that, and after a report was left", at(7*24 + 1), models.Tidied{Links: 1, ReportDrafts: 1}},
 		{"a week after another expired", at(7*24 + 2), models.Tidied{Links: 1}},
 		{"again", at(7*24 + 2), models.Tidied{}},
 	}
@@ -54,6 +59,10 @@ func TestTidyOnBoth(t *testing.T) {
 		must(t, s.Sessions().Commit("gone", []byte("x"), at(0)))
 		must(t, s.CreateOneTimeLink(ctx, &models.OneTimeLink{TokenHash: "gone", PersonID: person(t, s, "ada").ID, ExpiresAt: at(-24 * 8)}))
 		begin(t, s, slowed("ada"))
+		b := bench(t, s, "K-001")
+		b.ready(t, s)
+		b.linked(t, s, "token")
+		started(t, s, "token")
 		if got, err := s.Tidy(ctx); err != nil || got != (models.Tidied{Sessions: 1, Links: 1}) {
 			t.Errorf("removed %+v, %v; want one session and one link", got, err)
 		}

@@ -37,5 +37,6 @@ func tidyOnce(ctx context.Context, store *models.Store, log *slog.Logger) {
 		log.Error("tidy", "error", err)
 		return
 	}
-	log.Debug("tidied", "sessions", removed.Sessions, "links", removed.Links, "sign-in-failures", removed.SignInFailures)
+	log.Debug("tidied", "sessions", removed.Sessions, "links", removed.Links, "sign-in-failures", removed.SignInFailures,
+		"report-drafts", removed.ReportDrafts)
 }

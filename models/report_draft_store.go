@@ -1,0 +1,151 @@
+package models
+
+import (
+	"context"
+	"maps"
+	"time"
+
+	"gorm.io/gorm/clause"
+)
+
+// What the form by a link is held to.
+const (
+	MostReportsADay    = 5 // sent by one link in 24 hours
+	MostStartsAMinute  = 10
+	mostReportFields   = 200
+	mostReportFormSize = 256 << 10 // bytes of names and texts together
+)
+
+// ReportStart asks to begin a report. All hashes are SHA-256.
+type ReportStart struct {
+	TokenHash   string // of the link
+	KeyHash     string // of the key that the browser will hold
+	HeldHash    string // of the key that it holds already; "" for none
+	AddressHash string // of where it asks from
+}
+
+// BeginReport begins a report by a link, or continues the one that the browser
+// has begun by the same link and not sent: then the draft's KeyHash is HeldHash,
+// and KeyHash is not used. The link counts as used either way.
+//
+// ErrNotFound: no report can be begun by the link (see ReportLinkByHash).
+// ErrTooMany: MostReportsADay were sent by it, or MostStartsAMinute begun from
+// the address.
+func (s *Store) BeginReport(ctx context.Context, start ReportStart) (ReportDraft, error) {
+	var d ReportDraft
+	err := s.InTx(ctx, func(tx *Store) error {
+		l, err := tx.lockReportLink(ctx, start.TokenHash)
+		if err != nil {
+			return err
+		}
+		if err := tx.mayReportToday(ctx, l.ID); err != nil {
+			return err
+		}
+		now := tx.clock()
+		if d, err = tx.openReportDraft(ctx, l.ID, start.HeldHash); err != nil {
+			return err
+		}
+		if d.ID == "" {
+			if err := tx.mayStart(ctx, start.AddressHash); err != nil {
+				return err
+			}
+			d = ReportDraft{
+				ID: NewID(), LinkID: l.ID, KeyHash: start.KeyHash, AddressHash: start.AddressHash,
+				Fields: map[string]string{}, StartedAt: now, TouchedAt: now, Version: 1,
+			}
+			err = tx.db.WithContext(ctx).Create(&d).Error
+		} else {
+			err = tx.saveReportDraft(ctx, &d)
+		}
+		if err != nil {
+			return err
+		}
+		return tx.db.WithContext(ctx).Model(&l).UpdateColumn("last_used_at", now).Error
+	})
+	return d, fold("begin report", err)
+}
+
+// openReportDraft returns the unsent draft of a link whose key has the hash; the
+// empty one when there is none.
+func (s *Store) openReportDraft(ctx context.Context, linkID, keyHash string) (ReportDraft, error) {
+	var drafts []ReportDraft
+	err := s.db.WithContext(ctx).Clauses(clause.Locking{Strength: "UPDATE"}).
+		Where("link_id = ? AND key_hash = ? AND sent_at IS NULL", linkID, keyHash).Find(&drafts).Error
+	if err != nil || len(drafts) == 0 {
+		return ReportDraft{}, err
+	}
+	return drafts[0], nil
+}
+
+// mayReportToday refuses one report more than a link may send in 24 hours.
+func (s *Store) mayReportToday(ctx context.Context, linkID string) error {
+	var n int64
+	err := s.db.WithContext(ctx).Model(&Report{}).
+		Where("link_id = ? AND sent_at > ?", linkID, s.clock().Add(-24*time.Hour)).Count(&n).Error
+	if err == nil && n >= MostReportsADay {
+		return ErrTooMany
+	}
+	return err
+}
+
+// mayStart refuses one report more than an address may begin in a minute.
+func (s *Store) mayStart(ctx context.Context, addressHash string) error {
+	var n int64
+	err := s.db.WithContext(ctx).Model(&ReportDraft{}).
+		Where("address_hash = ? AND started_at > ?", addressHash, s.clock().Add(-time.Minute)).Count(&n).Error
+	if err == nil && n >= MostStartsAMinute {
+		return ErrTooMany
+	}
+	return err
+}
+
+// saveReportDraft writes the fields of a draft that this transaction has locked,
+// raises its version and sets when it was touched.
+func (s *Store) saveReportDraft(ctx context.Context, d *ReportDraft) error {
+	d.Version++
+	d.TouchedAt = s.clock()
+	return s.db.WithContext(ctx).Model(d).Select("Fields", "Version", "TouchedAt").Updates(d).Error
+}
+
+// ReportDraftByKey returns the draft whose key has the hash, sent or not, and
+// the link by which it was begun, in whatever state that is now; or ErrNotFound.
+func (s *Store) ReportDraftByKey(ctx context.Context, keyHash string) (ReportDraft, ReportLink, error) {
+	var d ReportDraft
+	var l ReportLink
+	db := s.db.WithContext(ctx)
+	err := db.Where("key_hash = ?", keyHash).Take(&d).Error
+	if err == nil {
+		err = db.Where("id = ?", d.LinkID).Take(&l).Error
+	}
+	return d, l, fold("report draft", err)
+}
+
+// SaveReportFields puts the fields over those of an unsent draft, leaves all
+// others as they are, sets when it was touched and returns the draft as it then
+// is. Fields of several pages, saved at once by two tabs, are all kept.
+//
+// ErrConflict: it has been sent. ErrTooLarge: it would grow past its bounds.
+// ErrNotFound: there is no such draft.
+func (s *Store) SaveReportFields(ctx context.Context, id string, fields map[string]string) (ReportDraft, error) {
+	var d ReportDraft
+	err := s.InTx(ctx, func(tx *Store) error {
+		err := tx.db.WithContext(ctx).Clauses(clause.Locking{Strength: "UPDATE"}).Where("id = ?", id).Take(&d).Error
+		if err != nil {
+			return err
+		}
+		if d.SentAt != nil {
+			return ErrConflict
+		}
+		next := maps.Clone(d.Fields)
+		if next == nil {
+			next = make(map[string]string, len(fields))
+		}
+		maps.Copy(next, fields)
+		if len(next) > mostReportFields || formSize(next) > mostReportFormSize {
+			return ErrTooLarge
+		}
+		d.Fields = next
+		return tx.saveReportDraft(ctx, &d)
+	})
+	return d, fold("save report fields", err)
+}
