@@ -12,7 +12,9 @@ type Rule string
 // The rules, in the order in which findings of the same urgency are listed.
 const (
 	FunctionNo       Rule = "function-no"       // a function check answered no
+	ReportSafety     Rule = "report-safety"     // a client's answer on the safety page
 	SkinSign         Rule = "skin-sign"         // something seen on the skin
+	ReportSkin       Rule = "report-skin"       // something that a client saw on the skin
 	ContactSkin      Rule = "contact-skin"      // the cover touches skin
 	RecentFall       Rule = "recent-fall"       // a fall or injury lately
 	VolumeFast       Rule = "volume-fast"       // a change within 14 days
@@ -22,23 +24,28 @@ const (
 	SocksPly         Rule = "sock-ply"          // more than ten ply in all
 	SockLayers       Rule = "sock-layers"       // more than when the socket was accepted
 	RoomChanged      Rule = "room-change"       // room in the socket beyond the prosthetist's limit
+	ReportFit        Rule = "report-fit"        // a client finds the socket tight or loose
 	ComfortDrop      Rule = "comfort-drop"      // comfort down or pain up
+	ReportComfort    Rule = "report-comfort"    // a client reports low comfort, or comfort down or pain up
 	CoverContact     Rule = "contact"           // the cover touches a part
 	ClearanceBelow   Rule = "clearance-below"   // a gap below a limit
 	AsBuiltDrop      Rule = "as-built-drop"     // a gap below what was accepted at delivery
 	Attachment       Rule = "attachment"        // an attachment point loose or missing
+	ReportDamage     Rule = "report-damage"     // a client reports damage of the cover
+	ReportRub        Rule = "report-rub"        // a client reports a rub or a noise at the cover
 	RubEvidence      Rule = "rub-evidence"      // a polish mark
 	ClearanceUnsure  Rule = "clearance-unsure"  // a gap that can't be shown to be above its limit
 	ReadingsDisagree Rule = "readings-disagree" // a pair of passes apart, no third
 	NotComparable    Rule = "not-comparable"    // the newest volume has nothing to be compared with
+	ReportOther      Rule = "report-other"      // a client's report that no other rule speaks of
 )
 
 // Rules lists the rules in the order in which findings of the same urgency are
 // listed.
 var Rules = []Rule{
-	FunctionNo, SkinSign, ContactSkin, RecentFall, VolumeFast, VolumeChange, VolumeUnresolved, SocksThick, SocksPly,
-	SockLayers, RoomChanged, ComfortDrop, CoverContact, ClearanceBelow, AsBuiltDrop, Attachment, RubEvidence, ClearanceUnsure,
-	ReadingsDisagree, NotComparable,
+	FunctionNo, ReportSafety, SkinSign, ReportSkin, ContactSkin, RecentFall, VolumeFast, VolumeChange, VolumeUnresolved,
+	SocksThick, SocksPly, SockLayers, RoomChanged, ReportFit, ComfortDrop, ReportComfort, CoverContact, ClearanceBelow,
+	AsBuiltDrop, Attachment, ReportDamage, ReportRub, RubEvidence, ClearanceUnsure, ReadingsDisagree, NotComparable, ReportOther,
 }
 
 // versions are those of the rules whose outcome for the same history has

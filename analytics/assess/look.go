@@ -4,6 +4,9 @@ package assess
 const (
 	LookCoverOff        = "cover-off"         // cover off until the prosthetist has looked
 	LookCallToday       = "call-today"        // a clinician the same day; leave it off if that is safe
+	LookReachClient     = "reach-client"      // today, by phone or otherwise
+	LookWithinWeek      = "within-week"       // check within a week, whatever the gap says
+	LookReadReport      = "read-report"       // read the report and answer it
 	LookInjury          = "ask-injury"        // was anything hurt in the fall
 	LookWherePressed    = "where-pressed"     // what lies against this place
 	LookAttachment      = "attachment"        // the mount of the cover
@@ -20,6 +23,6 @@ const (
 
 // LookFirstCodes lists every code that LookFirst can hold.
 var LookFirstCodes = []string{
-	LookCoverOff, LookCallToday, LookInjury, LookWherePressed, LookAttachment, LookShell, LookTrimLine, LookRecentEvents, LookFeeler,
+	LookCoverOff, LookCallToday, LookReachClient, LookWithinWeek, LookReadReport, LookInjury, LookWherePressed, LookAttachment, LookShell, LookTrimLine, LookRecentEvents, LookFeeler,
 	LookMeasureAgain, LookSafetyQuestions, LookConditions, LookSocks, LookSeries,
 }

@@ -68,32 +68,39 @@ func skinFindings(h History, v Visit) []Finding {
 	}
 	var findings []Finding
 	for place, signs := range signsAt {
-		slices.SortFunc(signs, func(a, b string) int {
-			return cmp.Or(
-				cmp.Compare(slices.Index(Levels, h.signLevel(a, place)), slices.Index(Levels, h.signLevel(b, place))),
-				cmp.Compare(a, b),
-			)
-		})
-		signs = slices.Compact(signs)
-		level := h.signLevel(signs[0], place)
-		finding := newFinding(v, SkinSign, AboutSkin, level, place)
-		if reason := h.stepsUp(); reason != "" && level.raised() != level {
-			finding.Level = level.raised()
-			finding.say(reason, "yes")
-		}
-		finding.LookFirst = []string{LookWherePressed}
-		if finding.Level == Now {
-			finding.LookFirst = []string{LookCallToday, LookWherePressed}
-		}
+		finding := newFinding(v, SkinSign, AboutSkin, Watch, place)
+		finding.skin(h, signs)
 		finding.say("place", strings.TrimSpace(textOf[place]))
-		finding.say("sign", signs[0])
-		finding.say("signs", strings.Join(signs, ","))
-		if h.seenBefore(signs[0], place) {
+		if h.seenBefore(finding.Words["sign"], place) {
 			finding.say("seen-before", "yes")
 		}
 		findings = append(findings, finding)
 	}
 	return findings
+}
+
+// skin sets the level of a finding by the most urgent of the signs at its place,
+// with the step up, and says the signs.
+func (f *Finding) skin(h History, signs []string) {
+	signs = slices.Clone(signs)
+	slices.SortFunc(signs, func(a, b string) int {
+		return cmp.Or(
+			cmp.Compare(slices.Index(Levels, h.signLevel(a, f.Place)), slices.Index(Levels, h.signLevel(b, f.Place))),
+			cmp.Compare(a, b),
+		)
+	})
+	signs = slices.Compact(signs)
+	f.Level = h.signLevel(signs[0], f.Place)
+	if reason := h.stepsUp(); reason != "" && f.Level != Now {
+		f.Level = f.Level.raised()
+		f.say(reason, "yes")
+	}
+	f.LookFirst = []string{LookWherePressed}
+	if f.Level == Now {
+		f.LookFirst = []string{LookCallToday, LookWherePressed}
+	}
+	f.say("sign", signs[0])
+	f.say("signs", strings.Join(signs, ","))
 }
 
 // stepsUp returns why signs on the skin are one step more urgent on this limb,

@@ -1,0 +1,72 @@
+package assess
+
+import (
+	"slices"
+
+	"fairlead/analytics/quantity"
+)
+
+// Report is what a client said of one limb, in the codes of the record. Nobody
+// has confirmed who sent it, and it measures nothing.
+type Report struct {
+	ID           string
+	On           quantity.Date // the day on which it was sent
+	SideUnsaid   bool          // the client has several limbs and did not say which
+	Safety       []string      // what was ticked on the safety page
+	CannotPhone  bool
+	What         []string
+	Areas        []string // segment.direction, as in quantity.Areas
+	Bother       *int     // 0–10
+	Comfort      *int     // average of the last 7 days, 0–10
+	WorstComfort *int
+	WorstPain    *int
+	Looseness    *int // −5 too loose … 0 … +5 too tight
+	Skin         []string
+}
+
+// AssessReport returns what a client's report says beside the history of the
+// limb, most urgent first, one finding per rule and place. It is never empty:
+// what no other rule speaks of is to be read and answered. The safety page
+// comes first and looks at nothing else, so that nothing missing or wrong in the
+// history can hold it up. No measurement is made of a report, and none is
+// changed.
+func AssessReport(h History, r Report) []Finding {
+	findings := reportSafety(r)
+	findings = append(findings, reportSkin(h, r)...)
+	findings = append(findings, reportFit(h, r)...)
+	findings = append(findings, reportComfort(h, r)...)
+	findings = append(findings, reportDamage(r)...)
+	findings = append(findings, reportRub(h, r)...)
+	if len(findings) == 0 {
+		f := newReportFinding(r, ReportOther, AboutData, Soon, "")
+		f.LookFirst = []string{LookReadReport}
+		findings = append(findings, f)
+	}
+	return mostUrgentFirst(findings)
+}
+
+// newReportFinding starts a finding that rests on a report.
+func newReportFinding(r Report, rule Rule, about About, level Level, place string) Finding {
+	f := newFinding(Visit{}, rule, about, level, place)
+	f.ReportID = r.ID
+	if r.SideUnsaid {
+		f.say("side-unsaid", "yes")
+	}
+	return f
+}
+
+// says tells whether one of the words was chosen for what the report is about.
+func (r Report) says(words ...string) bool {
+	return slices.ContainsFunc(r.What, func(what string) bool { return slices.Contains(words, what) })
+}
+
+// areas are the places of a report, each once; one without any is about no
+// place in particular.
+func (r Report) areas() []string {
+	areas := slices.Clone(r.Areas)
+	slices.Sort(areas)
+	if areas = slices.Compact(areas); len(areas) == 0 {
+		return []string{""}
+	}
+	return areas
+}
