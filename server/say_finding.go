@@ -44,6 +44,13 @@ var sayings = map[assess.Rule]saying{
 	assess.ComfortDrop:      sayComfort,
 	assess.ReadingsDisagree: sayDisagreement,
 	assess.NotComparable:    sayNotComparable,
+	assess.ReportSafety:     sayReportSafety,
+	assess.ReportSkin:       sayReportSkin,
+	assess.ReportFit:        sayReportFit,
+	assess.ReportComfort:    sayReportComfort,
+	assess.ReportDamage:     sayReportDamage,
+	assess.ReportRub:        sayReportRub,
+	assess.ReportOther:      sayReportOther,
 }
 
 func (y sayer) finding(f assess.Finding) saidFinding {
@@ -68,7 +75,7 @@ func (y sayer) finding(f assess.Finding) saidFinding {
 
 // findingLimit says the limit that a finding was judged by and who set it.
 func (y sayer) findingLimit(f assess.Finding) string {
-	if f.Limit == nil {
+	if f.Limit == nil || saysOwnLimit[f.Rule] {
 		return ""
 	}
 	l := f.Limit

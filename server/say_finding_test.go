@@ -46,6 +46,9 @@ func example(rule assess.Rule) assess.Finding {
 			"reduced-feeling": "yes", "still-growing": "yes", "early-limb": "yes", "name": "upper clip", "state": "loose",
 			"part": "residual", "why": "landmark", "lasting": "yes", "diabetes": "yes",
 			"comfort-since": "2026-05-03", "worst-pain-since": "2026-03-12",
+			"safety": "open-skin,not-sure", "cannot-phone": "yes", "side-unsaid": "yes", "area": "calf.posterior",
+			"areas": "calf.posterior,foot.lateral", "what": "rub,noise", "fit": "loose", "seen-on": "2026-05-03", "low": "yes",
+			"walk-on": "2026-05-03", "gap-state": "below-warn", "touch": "polish-mark",
 		},
 		Values: []assess.Value{
 			{Name: "levels", Value: 1, Unit: assess.Count},
@@ -60,6 +63,7 @@ func example(rule assess.Rule) assess.Finding {
 			{Name: "thickness-then", Value: 0.6, U: pointer(0.2)}, {Name: "thickness-now", Value: 1.8, U: pointer(0.4)},
 			{Name: "room", Value: 1.2, U: pointer(0.3), Lo: pointer(0.6), Hi: pointer(1.8)},
 			{Name: "comfort-then", Value: 8}, {Name: "comfort-now", Value: 6}, {Name: "worst-pain-then", Value: 1}, {Name: "worst-pain-now", Value: 4},
+			{Name: "bother", Value: 6}, {Name: "looseness", Value: -3},
 		},
 	}
 	return f

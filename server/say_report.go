@@ -1,0 +1,175 @@
+package server
+
+import (
+	"strings"
+
+	"fairlead/analytics/assess"
+	"fairlead/analytics/clearance"
+	"fairlead/analytics/quantity"
+)
+
+// saysOwnLimit are the rules that say their limit beside the figure it belongs
+// to, because what was reported comes first.
+var saysOwnLimit = map[assess.Rule]bool{assess.ReportRub: true, assess.ReportComfort: true}
+
+// reported says what a finding of a client's report has in common with all
+// others: that the side was not said, and that nobody has confirmed who sent it.
+func (y sayer) reported(f assess.Finding, rest, why []string) ([]string, []string) {
+	if f.Words["side-unsaid"] != "" {
+		rest = append(rest, y.text("finding.side-unsaid"))
+	}
+	if bother, ok := f.Value("bother"); ok {
+		rest = append(rest, y.text("finding.bother", "Points", int(bother.Value)))
+	}
+	return rest, append(why, y.text("finding.not-confirmed"))
+}
+
+// codes says several codes of a list, given with commas between them, by the
+// texts that begin with id.
+func (y sayer) codes(id, codes string) string {
+	var said []string
+	for code := range strings.SplitSeq(codes, ",") {
+		if code != "" {
+			said = append(said, y.text(id+code))
+		}
+	}
+	return y.list(said)
+}
+
+// area names a place of the body map: "calf, posterior".
+func (y sayer) area(code string) string {
+	segment, direction, ok := strings.Cut(code, ".")
+	if !ok {
+		return ""
+	}
+	return y.text("reported.area", "Segment", y.text("reported.segment."+segment), "Direction", y.word("direction", direction))
+}
+
+// at adds a place of the body map to a claim, where one was named.
+func (y sayer) at(claim, area string) string {
+	if place := y.area(area); place != "" {
+		claim = y.text("reported.at", "Claim", claim, "Place", place)
+	}
+	return claim
+}
+
+func sayReportSafety(y sayer, f assess.Finding) (claim string, rest, why []string) {
+	claim = y.text("finding.claim.report-safety", "Signs", y.codes("reported.safety.", f.Words["safety"]))
+	if f.Words["safety"] == "" {
+		claim = y.text("finding.claim.report-safety-none")
+	}
+	if f.Words["cannot-phone"] != "" {
+		rest = append(rest, y.text("finding.cannot-phone"))
+	}
+	rest, why = y.reported(f, rest, nil)
+	return claim, rest, why
+}
+
+func sayReportSkin(y sayer, f assess.Finding) (claim string, rest, why []string) {
+	claim = y.text("finding.claim.report-skin", "Signs", y.words("skin-sign", f.Words["signs"]))
+	rest, why = y.reported(f, nil, nil)
+	return y.at(claim, f.Words["area"]), rest, why
+}
+
+func sayReportFit(y sayer, f assess.Finding) (claim string, rest, why []string) {
+	claim = y.text("finding.claim.report-fit", "Fit", y.codes("reported.what.", f.Words["fit"]))
+	if scale, ok := f.Value("looseness"); ok {
+		rest = append(rest, y.text("finding.looseness", "Points", y.signed(int(scale.Value))))
+	}
+	if change, ok := f.Value("change"); ok && change.Lo != nil && change.Hi != nil {
+		rest = append(rest, y.text("finding.fit-volume", "Change", y.percentChange(change.Value), "Interval", y.interval(*change.Lo, *change.Hi),
+			"Since", y.date(quantity.Date(f.Words["since"])), "On", y.date(quantity.Date(f.Words["seen-on"]))))
+	}
+	rest, why = y.reported(f, rest, nil)
+	return claim, rest, why
+}
+
+// signed says a whole number with its sign: "−2", "0", "+3".
+func (y sayer) signed(n int) string {
+	switch {
+	case n > 0:
+		return "+" + y.decimal(float64(n), 0)
+	case n < 0:
+		return "−" + y.decimal(float64(-n), 0)
+	}
+	return "0"
+}
+
+func sayReportComfort(y sayer, f assess.Finding) (claim string, rest, why []string) {
+	var items []string
+	for _, item := range []string{"comfort", "worst-comfort", "worst-pain"} {
+		_, before := f.Value(item + "-then")
+		now, told := f.Value(item + "-now")
+		switch {
+		case before:
+			items = append(items, y.rating(f, item))
+		case told:
+			items = append(items, y.text("finding.rating-alone."+item, "Now", int(now.Value)))
+		}
+	}
+	claim = y.text("finding.claim.report-comfort", "Items", y.list(items))
+	if f.Limit != nil {
+		id := "finding.limit-count."
+		if f.Words["low"] != "" {
+			id = "finding.limit-low."
+		}
+		rest = append(rest, y.setBy(id, y.limitValue(f), *f.Limit))
+	}
+	rest, why = y.reported(f, rest, nil)
+	return claim, rest, why
+}
+
+func sayReportDamage(y sayer, f assess.Finding) (claim string, rest, why []string) {
+	claim = y.text("finding.claim.report-damage")
+	var places []string
+	for area := range strings.SplitSeq(f.Words["areas"], ",") {
+		if place := y.area(area); place != "" {
+			places = append(places, place)
+		}
+	}
+	if len(places) > 0 {
+		rest = append(rest, y.text("finding.places", "Places", strings.Join(places, "; ")))
+	}
+	rest, why = y.reported(f, rest, nil)
+	return claim, rest, why
+}
+
+// sayReportRub says the report first and then the tight station of the newest
+// walk, where there is one.
+func sayReportRub(y sayer, f assess.Finding) (claim string, rest, why []string) {
+	claim = y.at(upperFirst(y.text("finding.claim.report-rub", "What", y.codes("reported.what.", f.Words["what"]))), f.Words["area"])
+	args := []any{"Station", y.stationOf(f), "Neighbour", y.word("neighbour", f.Words["neighbour"]), "On", y.date(quantity.Date(f.Words["walk-on"]))}
+	gap, read := f.Value("gap")
+	touch := f.Words["touch"]
+	if touch != "" {
+		rest = append(rest, y.text("finding.rub-touch."+touch, args...))
+	}
+	if touch != string(quantity.Contact) && read && gap.U != nil {
+		rest = append(rest, y.text("finding.rub-gap", append(args, "Gap", y.gap(gap.Value), "U", y.half95(*gap.U, 1))...))
+	}
+	if f.Limit != nil {
+		rest = append(rest, y.rubLimit(f))
+	}
+	if f.Words["shoe"] != "" {
+		why = append(why, y.text("finding.shoe", "Shoe", f.Words["shoe"]))
+	}
+	rest, why = y.reported(f, rest, why)
+	return claim, rest, why
+}
+
+// rubLimit says the limit of the station beside a rub.
+func (y sayer) rubLimit(f assess.Finding) string {
+	id := "finding.limit."
+	switch f.Words["gap-state"] {
+	case "dropped":
+		id = "finding.accepted."
+	case string(clearance.Unsure), string(clearance.Clear):
+		id = "finding.limit-near."
+	}
+	return y.setBy(id, y.limitValue(f), *f.Limit)
+}
+
+func sayReportOther(y sayer, f assess.Finding) (claim string, rest, why []string) {
+	rest, why = y.reported(f, nil, nil)
+	return y.text("finding.claim.report-other"), rest, why
+}
