@@ -30,3 +30,14 @@ func (s *Store) ReviewsOf(ctx context.Context, limbID string) ([]Review, error) 
 	err := s.db.WithContext(ctx).Where("limb_id = ?", limbID).Order("number DESC").Find(&reviews).Error
 	return reviews, fold("reviews of limb", err)
 }
+
+// LastReviews returns the last signed review of each of several limbs, by limb; a
+// limb without one is absent.
+func (s *Store) LastReviews(ctx context.Context, limbIDs []string) (map[string]Review, error) {
+	found, err := loadIn[Review](ctx, s, "number = (SELECT MAX(number) FROM reviews AS newer WHERE newer.limb_id = reviews.limb_id) AND limb_id", limbIDs, "limb_id")
+	last := make(map[string]Review, len(found))
+	for _, r := range found {
+		last[r.LimbID] = r
+	}
+	return last, fold("last reviews", err)
+}
