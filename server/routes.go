@@ -45,6 +45,9 @@ func (s *server) table() []route {
 		{get, "/clients", seeToday, s.listClients},
 		{post, "/clients/find", seeToday, s.findClients},
 
+		// what the prosthetist decides
+		{get, "/reviews", seeReviews, s.listReviews},
+
 		// the record
 		{get, "/clients/new", keepRecord, s.newClient},
 		{post, "/clients", keepRecord, s.addClient},

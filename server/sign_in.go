@@ -112,11 +112,14 @@ func (s *server) signOut(c *gin.Context) error {
 
 // home is where a person's work begins.
 func (s *server) home(c *gin.Context) error {
-	if who := signedIn(c); !allowed(seeClient, who) {
-		c.Redirect(http.StatusSeeOther, "/setup")
-		return nil
+	place, who := "/today", signedIn(c)
+	switch {
+	case !allowed(seeClient, who):
+		place = "/setup"
+	case allowed(seeReviews, who) && !who.IsFitter:
+		place = "/reviews"
 	}
-	c.Redirect(http.StatusSeeOther, "/today")
+	c.Redirect(http.StatusSeeOther, place)
 	return nil
 }
 

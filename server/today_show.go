@@ -4,6 +4,7 @@ import (
 	"errors"
 	"net/http"
 	"net/url"
+	"slices"
 	"strconv"
 	"strings"
 	"time"
@@ -182,33 +183,29 @@ func (s *server) todayLine(c *gin.Context, y sayer, row followup.TodayRow) today
 
 // todayCourse adds the change since the reference and the way there.
 func (s *server) todayCourse(c *gin.Context, y sayer, line *todayLine, row followup.TodayRow) {
-	course := row.Course
-	if course.Newest.Comparable {
-		line.Change = y.percentChange(course.Newest.ChangePercent)
-		line.Interval = y.interval95(course.Newest.LoPercent, course.Newest.HiPercent)
-	} else {
-		line.Change = y.text("today.not-comparable")
-	}
-	var of []string
+	var of string
+	line.Change, line.Interval, of = y.courseChange(*row.Course)
 	if len(row.Limbs) > 1 {
-		of = append(of, s.limbName(c, course.Limb))
+		of = strings.Join(slices.DeleteFunc([]string{s.limbName(c, row.Course.Limb), of}, func(said string) bool { return said == "" }), ", ")
 	}
-	if course.Since != followup.SinceDelivery {
-		of = append(of, y.text("today.since."+string(course.Since)))
-	}
-	if course.Earlier {
-		of = append(of, y.text("today.taped-on", "On", y.shortDate(course.TapedOn)))
-	}
-	line.ChangeOf = strings.Join(of, ", ")
+	line.ChangeOf = of
+	line.Spark = sparkOf(row.Course)
+}
+
+// sparkOf draws the way of a course small, with its limits; nil when there is
+// too little to draw.
+func sparkOf(course *followup.Course) *chart.Spark {
 	points := make([]chart.SparkPoint, len(course.Points))
 	for i, p := range course.Points {
 		points[i] = chart.SparkPoint{
 			At: p.Checkin.MeasuredAt, Percent: p.Change.ChangePercent, LoPercent: p.Change.LoPercent, HiPercent: p.Change.HiPercent,
 		}
 	}
-	if spark, ok := chart.Sparkline(points, []float64{-course.Limits.LossPercent, course.Limits.GainPercent}); ok {
-		line.Spark = &spark
+	spark, ok := chart.Sparkline(points, []float64{-course.Limits.LossPercent, course.Limits.GainPercent})
+	if !ok {
+		return nil
 	}
+	return &spark
 }
 
 // elapsed says how long something has been, in the largest unit that is not too

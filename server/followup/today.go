@@ -131,7 +131,7 @@ func (l LimbRecord) Course() (*Course, error) {
 		return nil, err
 	}
 	reference, _ := h.Reference()
-	course := Course{Limb: l.Limb, Since: since, SinceOn: reference.On, Limits: assess.StartingVolumeLimits}
+	course := Course{Limb: l.Limb, Since: since, SinceOn: reference.On, Limits: l.volumeLimits()}
 	compared := false
 	for i, v := range l.Visits {
 		at := h.Visits[i]
