@@ -48,7 +48,7 @@ func example(rule assess.Rule) assess.Finding {
 			"comfort-since": "2026-05-03", "worst-pain-since": "2026-03-12",
 			"safety": "open-skin,not-sure", "cannot-phone": "yes", "side-unsaid": "yes", "area": "calf.posterior",
 			"areas": "calf.posterior,foot.lateral", "what": "rub,noise", "fit": "loose", "seen-on": "2026-05-03", "low": "yes",
-			"walk-on": "2026-05-03", "gap-state": "below-warn", "touch": "polish-mark",
+			"walk-on": "2026-05-03", "reported-on": "2026-05-04", "gap-state": "below-warn", "touch": "polish-mark",
 		},
 		Values: []assess.Value{
 			{Name: "levels", Value: 1, Unit: assess.Count},

@@ -21,7 +21,7 @@ func (y sayer) reported(f assess.Finding, rest, why []string) ([]string, []strin
 	if bother, ok := f.Value("bother"); ok {
 		rest = append(rest, y.text("finding.bother", "Points", int(bother.Value)))
 	}
-	return rest, append(why, y.text("finding.not-confirmed"))
+	return rest, append(why, y.text("finding.not-confirmed", "On", y.date(quantity.Date(f.Words["reported-on"]))))
 }
 
 // codes says several codes of a list, given with commas between them, by the

@@ -1,14 +1,17 @@
 package server
 
 import (
+	"strings"
 	"testing"
 
 	"fairlead/analytics/assess"
+	"fairlead/analytics/quantity"
+	"fairlead/models"
 )
 
 // TestReportsSaid says what a report raised, word for word.
 func TestReportsSaid(t *testing.T) {
-	const unconfirmed = "Sent through the private link; who sent it is not confirmed."
+	const unconfirmed = "Sent through the private link on 4 May 2026; who sent it is not confirmed."
 	tests := []struct {
 		name string
 		f    assess.Finding
@@ -52,9 +55,22 @@ func TestReportsSaid(t *testing.T) {
 	}
 	for _, tt := range tests {
 		t.Run(tt.name, func(t *testing.T) {
+			tt.f.Words["reported-on"] = "2026-05-04"
 			if got := testSayer(t).finding(tt.f); got != tt.want {
 				t.Errorf("got\n%q\nwant\n%q", got, tt.want)
 			}
 		})
+	}
+}
+
+// TestEveryCodeOfAReportHasWords walks what a client can tick.
+func TestEveryCodeOfAReportHasWords(t *testing.T) {
+	y := testSayer(t)
+	y.codes("reported.safety.", strings.Join(models.SafetySigns, ","))
+	y.codes("reported.what.", strings.Join(models.ReportWhats, ","))
+	for _, level := range quantity.AmputationLevels {
+		for _, area := range quantity.Areas(level) {
+			y.area(string(area))
+		}
 	}
 }

@@ -45,10 +45,13 @@ func AssessReport(h History, r Report) []Finding {
 	return mostUrgentFirst(findings)
 }
 
-// newReportFinding starts a finding that rests on a report.
+// newReportFinding starts a finding that rests on a report. Words: "reported-on"
+// (date), and "side-unsaid" when the client has several limbs and did not say
+// which one is meant.
 func newReportFinding(r Report, rule Rule, about About, level Level, place string) Finding {
 	f := newFinding(Visit{}, rule, about, level, place)
 	f.ReportID = r.ID
+	f.say("reported-on", string(r.On))
 	if r.SideUnsaid {
 		f.say("side-unsaid", "yes")
 	}

@@ -25,7 +25,13 @@ type bench struct {
 
 func newBench(t *testing.T) *bench {
 	t.Helper()
-	b := &bench{t: t, store: modelstest.SQLite(t), fitter: models.Person{Name: "Kit", SignIn: "kit", IsFitter: true, LengthUnit: quantity.Centimetre}}
+	return benchIn(t, modelstest.SQLite(t))
+}
+
+// benchIn is newBench in a store.
+func benchIn(t *testing.T, store *models.Store) *bench {
+	t.Helper()
+	b := &bench{t: t, store: store, fitter: models.Person{Name: "Kit", SignIn: "kit", IsFitter: true, LengthUnit: quantity.Centimetre}}
 	b.must(b.store.CreatePerson(t.Context(), &b.fitter))
 	client := models.Client{Code: "K-001", Name: "Rowan, M."}
 	b.must(b.store.CreateClient(t.Context(), &client))
