@@ -139,7 +139,7 @@ func (f *Finding) tight(walk Visit, gap Gap) {
 		f.say("touch", string(quantity.PolishMark))
 	}
 	switch {
-	case gap.AsBuilt && gap.Dropped():
+	case gap.Dropped():
 		f.say("gap-state", "dropped")
 		f.Limit = asBuiltLimit(gap.Station)
 		f.add(measured("drop", gap.DropMM, gap.UDropMM, MM))
