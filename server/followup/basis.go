@@ -10,8 +10,10 @@ import (
 
 // Basis is how what a flag rests on stands in the record as it is now.
 type Basis struct {
-	// NotFound tells that its newest evidence is of the newest visit, which does
-	// not find it any more.
+	// NotFound tells that the newest visit does not find it any more: the one that
+	// its newest evidence is of, as the record stands now, or a later one whose
+	// figure is back inside the limit. A figure that is inside by no more than its
+	// standard uncertainty does not count as gone.
 	NotFound bool
 	// Corrected are the current versions of the check-ins that its newest
 	// evidence rests on and that were corrected since.
@@ -23,31 +25,35 @@ type Basis struct {
 // it was closed and is absent.
 func (r ClientRecord) Bases(l LimbRecord, flags []models.Flag, found []assess.Finding) map[string]Basis {
 	bases := map[string]Basis{}
+	h, err := l.defaultHistory()
+	if err != nil { // then it could not be assessed, either
+		return bases
+	}
 	for _, f := range flags {
 		if f.LimbID == l.Limb.ID && f.ClosedAt == nil && len(f.Evidence) > 0 && len(l.Visits) > 0 {
-			bases[f.ID] = r.basis(l, f, found)
+			bases[f.ID] = r.basis(l, h, f, found)
 		}
 	}
 	return bases
 }
 
-func (r ClientRecord) basis(l LimbRecord, f models.Flag, found []assess.Finding) Basis {
+func (r ClientRecord) basis(l LimbRecord, h assess.History, f models.Flag, found []assess.Finding) Basis {
 	var b Basis
 	evidence := f.Evidence[0]
 	if evidence.CheckinID == nil { // a report stands as it was sent
 		return b
 	}
+	var finding assess.Finding
+	unread := json.Unmarshal(evidence.Finding, &finding) != nil
 	of, corrected, ok := r.Current(*evidence.CheckinID)
-	if ok && of.ID == l.Visits[len(l.Visits)-1].Checkin.ID {
-		b.NotFound = !slices.ContainsFunc(found, func(now assess.Finding) bool {
-			return string(now.Rule) == f.Rule && now.Place == f.Place
-		})
+	if !slices.ContainsFunc(found, func(now assess.Finding) bool { return string(now.Rule) == f.Rule && now.Place == f.Place }) {
+		o, judged := h.Outlying(finding)
+		b.NotFound = judged && o.Gone() || !judged && ok && of.ID == l.Visits[len(l.Visits)-1].Checkin.ID
 	}
 	if corrected {
 		b.Corrected = append(b.Corrected, of)
 	}
-	var finding assess.Finding
-	if json.Unmarshal(evidence.Finding, &finding) != nil {
+	if unread {
 		return b
 	}
 	if against, corrected, _ := r.Current(finding.AgainstVisitID); corrected && against.ID != of.ID {

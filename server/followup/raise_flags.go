@@ -16,11 +16,16 @@ import (
 // check-in that is not the newest of its limb, entered late or corrected, is no
 // news about the fit: of itself it raises what it says about skin and safety.
 // But it changes the history that the newest visit is compared with, so that
-// one is assessed again, and raises what it did not find before.
+// one is assessed again, and raises what it did not find before. What a person has
+// closed is raised again only by news (see unsettled).
 //
 // It returns what was raised, by limb.
 func raiseFlags(ctx context.Context, tx *models.Store, now time.Time, c models.Checkin) (map[string][]assess.Finding, error) {
 	record, err := Load(ctx, tx, c.ClientID)
+	if err != nil {
+		return nil, err
+	}
+	flags, err := tx.FlagsOf(ctx, c.ClientID)
 	if err != nil {
 		return nil, err
 	}
@@ -41,11 +46,14 @@ func raiseFlags(ctx context.Context, tx *models.Store, now time.Time, c models.C
 			return nil, err
 		}
 		if !newest {
-			news, err := record.news(ctx, tx, l)
+			news, err := record.news(l, flags)
 			if err != nil {
 				return nil, err
 			}
 			found = append(found, news...)
+		}
+		if found, err = record.unsettled(l, flags, found); err != nil {
+			return nil, err
 		}
 		raised[l.Limb.ID] = found
 		for _, f := range found {
@@ -58,18 +66,53 @@ func raiseFlags(ctx context.Context, tx *models.Store, now time.Time, c models.C
 }
 
 // news are the findings of the newest visit of a limb that no flag keeps yet.
-func (r ClientRecord) news(ctx context.Context, tx *models.Store, l LimbRecord) ([]assess.Finding, error) {
+func (r ClientRecord) news(l LimbRecord, flags []models.Flag) ([]assess.Finding, error) {
 	found, err := l.Assess()
-	if err != nil {
-		return nil, err
-	}
-	flags, err := tx.FlagsOf(ctx, l.Limb.ClientID)
 	if err != nil {
 		return nil, err
 	}
 	return slices.DeleteFunc(found, func(f assess.Finding) bool {
 		return slices.ContainsFunc(flags, func(flag models.Flag) bool { return flag.LimbID == l.Limb.ID && r.keeps(flag, f) })
 	}), nil
+}
+
+// unsettled are the findings of a limb that open a flag or join an open one: all
+// but those that say nothing new beside what a person has closed. They still
+// stand on the client's page, with who closed their flag and why.
+func (r ClientRecord) unsettled(l LimbRecord, flags []models.Flag, found []assess.Finding) ([]assess.Finding, error) {
+	h, err := l.defaultHistory()
+	if err != nil {
+		return nil, err
+	}
+	return slices.DeleteFunc(found, func(f assess.Finding) bool {
+		flag, ok := lastFlag(flags, l.Limb.ID, f)
+		if !ok || flag.ClosedAt == nil || len(flag.Evidence) == 0 {
+			return false
+		}
+		var closed assess.Finding
+		if json.Unmarshal(flag.Evidence[0].Finding, &closed) != nil {
+			return false
+		}
+		closed.VisitID, closed.AgainstVisitID = r.currentID(closed.VisitID), r.currentID(closed.AgainstVisitID)
+		return h.Settled(closed, f)
+	}), nil
+}
+
+// lastFlag is the open flag of a limb for a finding's rule and place, or the one
+// that was closed last.
+func lastFlag(flags []models.Flag, limbID string, f assess.Finding) (last models.Flag, ok bool) {
+	for _, flag := range flags {
+		if flag.LimbID != limbID || flag.Rule != string(f.Rule) || flag.Place != f.Place {
+			continue
+		}
+		if flag.ClosedAt == nil {
+			return flag, true
+		}
+		if !ok || flag.ClosedAt.After(*last.ClosedAt) {
+			last, ok = flag, true
+		}
+	}
+	return last, ok
 }
 
 // keeps tells whether a flag has a finding as evidence. For a closed flag the

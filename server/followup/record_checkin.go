@@ -88,8 +88,7 @@ func (l LimbRecord) Assess() ([]assess.Finding, error) { return l.assess(true) }
 
 // assess returns all findings, or those about skin and safety alone.
 func (l LimbRecord) assess(all bool) ([]assess.Finding, error) {
-	_, referenceID := l.Choose(SinceDelivery)
-	h, err := l.History(referenceID)
+	h, err := l.defaultHistory()
 	if err != nil {
 		return nil, err
 	}
@@ -97,4 +96,10 @@ func (l LimbRecord) assess(all bool) ([]assess.Finding, error) {
 		return assess.Safety(h), nil
 	}
 	return assess.Assess(h), nil
+}
+
+// defaultHistory is the limb's history, compared with the default reference.
+func (l LimbRecord) defaultHistory() (assess.History, error) {
+	_, referenceID := l.Choose(SinceDelivery)
+	return l.History(referenceID)
 }
