@@ -3,13 +3,14 @@ package demo
 import (
 	"cmp"
 	"context"
-	"errors"
 	"fmt"
 	"slices"
 	"time"
 
+	"fairlead/analytics/assess"
 	"fairlead/analytics/quantity"
 	"fairlead/models"
+	"fairlead/server/followup"
 )
 
 // tell writes one client: the record first, then everything that happens, in
@@ -129,19 +130,6 @@ func (t *teller) happen(ctx context.Context, e event, limbs []*worn) error {
 // dateOf is the calendar date of a day.
 func (t *teller) dateOf(ago int) quantity.Date { return quantity.DateOf(t.day(ago)) }
 
-// review signs a review of the limb of a flag.
-func (t *teller) review(ctx context.Context, f models.Flag) (models.Review, error) {
-	before, err := t.store.ReviewsOf(ctx, f.LimbID)
-	if err != nil {
-		return models.Review{}, err
-	}
-	r := models.Review{
-		ClientID: f.ClientID, LimbID: f.LimbID, Number: len(before) + 1, SignedAt: t.clock.Now(), SignedBy: t.prosthetist.ID,
-		SignerName: t.prosthetist.Name, Decisions: []models.Decision{{Kind: models.NoChangeDecided}}, ContentHash: "none",
-	}
-	return r, t.store.CreateReview(ctx, &r)
-}
-
 // answer closes, two days after a check-in, every flag of a client that stands
 // open: each by the one who may.
 func (t *teller) answer(ctx context.Context, c models.Client, s story, ago int) error {
@@ -150,27 +138,53 @@ func (t *teller) answer(ctx context.Context, c models.Client, s story, ago int) 
 		return err
 	}
 	t.clock.Set(t.day(ago).AddDate(0, 0, 2))
+	reviewed := map[string]bool{}
 	for _, f := range flags {
-		if f.ClosedAt != nil {
-			continue
-		}
-		closing := models.Closing{By: t.fitter.ID, Reason: "Looked at with the client; nothing to be done to the cover today."}
-		switch f.About {
-		case "limb", "skin":
-			if s.outside {
-				continue // only a prosthetist may close it
+		switch {
+		case f.ClosedAt != nil:
+		case !prosthetists(f):
+			closing := models.Closing{By: t.fitter.ID, Reason: "Looked at with the client; nothing to be done to the cover today."}
+			if f.About == "data" {
+				closing.Reason = "Measured again next time under the same conditions."
 			}
-			review, err := t.review(ctx, f)
-			if err != nil {
+			if err := t.store.CloseFlag(ctx, f.ID, f.Version, closing); err != nil {
+				return fmt.Errorf("flag %s: %w", f.Rule, err)
+			}
+		case !s.outside: // or only a written answer closes it
+			reviewed[f.LimbID] = true
+		}
+	}
+	for _, f := range flags {
+		if reviewed[f.LimbID] {
+			delete(reviewed, f.LimbID)
+			if err := t.review(ctx, c.ID, f.LimbID); err != nil {
 				return err
 			}
-			closing = models.Closing{By: t.prosthetist.ID, Reason: "Seen with the client. Carry on, measure again next time.", ReviewID: &review.ID}
-		case "data":
-			closing.Reason = "Measured again next time under the same conditions."
-		}
-		if err := t.store.CloseFlag(ctx, f.ID, f.Version, closing); err != nil {
-			return errors.Join(err, fmt.Errorf("flag %s", f.Rule))
 		}
 	}
 	return nil
+}
+
+// prosthetists tells whether a flag closes by the prosthetist's signature.
+func prosthetists(f models.Flag) bool { return assess.About(f.About).ClosedBy() == assess.Prosthetist }
+
+// review signs a review of a limb that changes nothing and closes every flag
+// about limb and skin.
+func (t *teller) review(ctx context.Context, clientID, limbID string) error {
+	basis, err := followup.LoadReview(ctx, t.store, clientID, limbID)
+	if err != nil {
+		return err
+	}
+	signing := followup.Signing{
+		ClientID: clientID, LimbID: limbID, By: t.prosthetist, On: quantity.DateOf(t.clock.Now().In(t.zone)), Shown: basis.Shown(),
+		Decisions: []models.Decision{{Kind: models.NoChangeDecided}}, Note: "Seen with the client. Carry on, measure again next time.",
+		Close: map[string]string{}, MayClose: prosthetists,
+	}
+	for _, f := range basis.Open() {
+		if prosthetists(f) {
+			signing.Close[f.ID] = signing.Note
+		}
+	}
+	_, err = followup.SignReview(ctx, t.store, t.clock.Now(), signing)
+	return err
 }
