@@ -7,6 +7,9 @@ import (
 // workshopID is the id of the only row of workshops.
 const workshopID = "workshop"
 
+// Weekdays lists the days on which reports can be read, Monday first.
+var Weekdays = []string{"monday", "tuesday", "wednesday", "thursday", "friday", "saturday", "sunday"}
+
 // Workshop is the one workshop that a database belongs to.
 type Workshop struct {
 	ID       string // always WorkshopID
@@ -18,7 +21,7 @@ type Workshop struct {
 	Phone          string
 	EmergencyPhone string
 	// ReadsReportsAt is the time of day, 15:04, at which reports are read on the
-	// days of ReadsReportsOn (monday … sunday); without either nothing is promised
+	// days of ReadsReportsOn (of Weekdays); without either nothing is promised
 	// and no link can be made.
 	ReadsReportsAt string
 	ReadsReportsOn []string `gorm:"serializer:json"`

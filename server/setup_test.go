@@ -3,6 +3,7 @@ package server
 import (
 	"net/http"
 	"regexp"
+	"slices"
 	"strings"
 	"testing"
 
@@ -53,6 +54,27 @@ func TestSecondSaverOfTheWorkshopIsTold(t *testing.T) {
 		Has(t, http.StatusUnprocessableEntity, "Someone else has saved this", `value="Second"`)
 	owner.Post("/setup/workshop", "name", "First", "zone", "Europe/Atlantis", "version", "1").
 		Has(t, http.StatusUnprocessableEntity, "not a time zone")
+}
+
+// The owner says by which numbers the workshop is reached and when reports are
+// read; nothing that is half said is kept.
+func TestOwnerSaysWhenReportsAreRead(t *testing.T) {
+	site := newSite(t)
+	owner := site.As("heath", models.Owner)
+	send := func(pairs ...string) answer {
+		t.Helper()
+		return owner.Post("/setup/workshop", append([]string{"name", "Invented workshop", "zone", "Europe/Berlin", "version", "1"}, pairs...)...)
+	}
+	send("phone", "call me", "reads_at", "late", "reads_on.monday", "yes").
+		Has(t, http.StatusUnprocessableEntity, "is not a telephone number", "is not a time", `value="call me"`, `value="late"`, `name="reads_on.monday" value="yes" checked`)
+	send("reads_on.monday", "yes").Has(t, http.StatusUnprocessableEntity, "There are days but no time", `href="#reads_at"`)
+	send("reads_at", "8:00").Has(t, http.StatusUnprocessableEntity, "There is a time but no day", `href="#reads_on"`)
+	send("phone", "0100 1", "emergency_phone", "112", "reads_at", "8.00", "reads_on.monday", "yes", "reads_on.friday", "yes").Has(t, http.StatusSeeOther)
+	w, err := site.store.Workshop(t.Context())
+	if err != nil || w.Phone != "0100 1" || w.EmergencyPhone != "112" || w.ReadsReportsAt != "08:00" || !slices.Equal(w.ReadsReportsOn, []string{"monday", "friday"}) {
+		t.Errorf("workshop %+v, %v", w, err)
+	}
+	owner.Get("/setup").Has(t, http.StatusOK, `value="0100 1"`, `value="08:00"`, `name="reads_on.friday" value="yes" checked`)
 }
 
 // Nothing about clients is read or written before the workshop has a zone, nor

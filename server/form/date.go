@@ -155,6 +155,20 @@ func (r *Reader) DateTime(dateField, timeField string) (at, again time.Time) {
 	return moments[0], again
 }
 
+// TimeOfDay reads a time of day and returns it as 15:04; an empty field is an
+// empty text.
+func (r *Reader) TimeOfDay(field string) string {
+	if r.Empty(field) {
+		return ""
+	}
+	clock, ok := parseClock(r.values[field])
+	if !ok {
+		r.Add(field, NotTime, map[string]any{"Typed": shown(r.values[field])})
+		return ""
+	}
+	return time.Time{}.Add(clock).Format("15:04")
+}
+
 // parseClock reads a time of day of 24 hours as the duration since midnight.
 // Seconds, which some browsers send, are kept.
 func parseClock(typed string) (time.Duration, bool) {

@@ -204,3 +204,24 @@ func FuzzParseDate(f *testing.F) {
 		}
 	})
 }
+
+func TestTimeOfDay(t *testing.T) {
+	tests := []struct {
+		typed, want string
+		problem     bool
+	}{
+		{"", "", false},
+		{"8:00", "08:00", false},
+		{" 17.30 ", "17:30", false},
+		{"23:59:59", "23:59", false},
+		{"24:00", "", true},
+		{"8 o'clock", "", true},
+		{"8", "", true},
+	}
+	for _, tt := range tests {
+		r := New(map[string]string{"at": tt.typed}, Options{})
+		if got := r.TimeOfDay("at"); got != tt.want || r.Problems().Any() != tt.problem {
+			t.Errorf("%q reads %q with %v, want %q", tt.typed, got, r.Problems(), tt.want)
+		}
+	}
+}
