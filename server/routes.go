@@ -70,6 +70,12 @@ func (s *server) table() []route {
 		{get, "/clients/:client/limbs/:limb/covers/:cover", keepRecord, s.editCover},
 		{post, "/clients/:client/limbs/:limb/covers/:cover", keepRecord, s.saveCover},
 
+		// the private links of a client's form, and what came through them
+		{get, "/clients/:client/links", makeLink, s.showReportLinks},
+		{post, "/clients/:client/links", makeLink, s.makeReportLink},
+		{get, "/clients/:client/links/:link/revoke", makeLink, s.askRevoke},
+		{post, "/clients/:client/links/:link/revoke", makeLink, s.revokeReportLink},
+
 		// the check-in
 		{post, "/clients/:client/checkins", logCheckin, s.startCheckin},
 		{get, "/clients/:client/checkins/:checkin", seeClient, s.showCheckin},

@@ -32,7 +32,7 @@ var floors = []floor{
 	{dir: "web", may: []string{"github.com/nicksnyder/go-i18n/v2", "golang.org/x/text"}, banned: []string{"database/sql"}},
 	{dir: "server/followup", may: []string{"fairlead/models", "fairlead/analytics"}, banned: []string{"net/http", "html/template", "database/sql"}},
 	{dir: "server/chart", may: []string{"fairlead/analytics", "github.com/go-echarts/go-echarts/v2"}, banned: []string{"net/http", "database/sql"}},
-	{dir: "server/drawing", may: []string{"fairlead/analytics"}, banned: []string{"net/http", "database/sql", "html/template"}},
+	{dir: "server/drawing", may: []string{"fairlead/analytics", "github.com/boombuler/barcode"}, banned: []string{"net/http", "database/sql", "html/template"}},
 	{dir: "server/form", may: []string{"fairlead/analytics/quantity"}, banned: []string{"net/http", "database/sql", "html/template"}},
 	{dir: "server/demo", may: []string{"fairlead/server/followup", "fairlead/models", "fairlead/analytics"}, banned: []string{"net/http", "html/template", "database/sql"}},
 	{dir: "server", may: []string{
