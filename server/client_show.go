@@ -28,6 +28,7 @@ type clientShowPage struct {
 	LimbPath   string
 	CoverPath  string
 	Sheet      *limbSheet // nil for a client without a limb
+	Reports    reportsSection
 }
 
 // limbTab leads to one of several limbs.
@@ -110,6 +111,13 @@ func (s *server) showClient(c *gin.Context) error {
 		}
 		page.Heading = s.heading(c, client, limb.Limb)
 		page.Tabs = s.limbTabs(c, record, limb.Limb.ID, flags)
+	}
+	limbs := make([]models.Limb, len(record.Limbs))
+	for i, l := range record.Limbs {
+		limbs[i] = l.Limb
+	}
+	if page.Reports, err = s.reportsSection(c, client, limbs); err != nil {
+		return err
 	}
 	page.Due, page.DueOn = string(assess.DueState(client.NextCheckinOn, s.presentDate(c))), s.sayer(c).date(client.NextCheckinOn)
 	page.Page = s.page(c, s.clientTitle(c, page.Finding, page.Heading), "clients")

@@ -75,6 +75,8 @@ func (s *server) table() []route {
 		{post, "/clients/:client/links", makeLink, s.makeReportLink},
 		{get, "/clients/:client/links/:link/revoke", makeLink, s.askRevoke},
 		{post, "/clients/:client/links/:link/revoke", makeLink, s.revokeReportLink},
+		{get, "/clients/:client/reports/:report", seeClient, s.showReport},
+		{post, "/clients/:client/reports/:report/seen", noteFlag, s.seeReport},
 
 		// the check-in
 		{post, "/clients/:client/checkins", logCheckin, s.startCheckin},

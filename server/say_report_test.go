@@ -68,6 +68,12 @@ func TestEveryCodeOfAReportHasWords(t *testing.T) {
 	y := testSayer(t)
 	y.codes("reported.safety.", strings.Join(models.SafetySigns, ","))
 	y.codes("reported.what.", strings.Join(models.ReportWhats, ","))
+	for _, since := range models.ReportSinces {
+		y.text("reported.since." + since)
+	}
+	for _, wearing := range models.Wearings {
+		y.text("reported.wearing." + wearing)
+	}
 	for _, level := range quantity.AmputationLevels {
 		for _, area := range quantity.Areas(level) {
 			y.area(string(area))

@@ -1,0 +1,41 @@
+package server
+
+import (
+	"errors"
+
+	"fairlead/models"
+	"github.com/gin-gonic/gin"
+)
+
+// seeReport notes who has read a report, and that the open flags that it raised
+// are seen with it. It closes none of them.
+func (s *server) seeReport(c *gin.Context) error {
+	client, report, err := s.report(c)
+	if err != nil {
+		return err
+	}
+	if client.ArchivedAt != nil {
+		return errArchived
+	}
+	flags, err := s.flagsOfReport(c, report)
+	if err != nil {
+		return err
+	}
+	ctx, who := c.Request.Context(), signedIn(c).ID
+	err = s.store.InTx(ctx, func(tx *models.Store) error {
+		if err := tx.SeeReport(ctx, report.ID, who); err != nil {
+			return err
+		}
+		for _, f := range flags {
+			// closed already, or at this moment: nobody need see it any more
+			if err := tx.SeeFlag(ctx, f.ID, who); err != nil && !errors.Is(err, models.ErrStale) {
+				return err
+			}
+		}
+		return nil
+	})
+	if err != nil {
+		return err
+	}
+	return s.done(c, reportPath(client.ID, report.ID), "reported.seen-notice")
+}
