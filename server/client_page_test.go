@@ -95,21 +95,24 @@ func TestCloseFlag(t *testing.T) {
 	b := s.As("fitter", models.Fitter)
 	checkin := b.Visit(client, "delivery", "33.4", "33.7", "32.1")
 	cover := s.raise(client, checkin, assess.ClearanceBelow, assess.AboutCover)
+	data := s.raise(client, checkin, assess.ReadingsDisagree, assess.AboutData)
 	limb := s.raise(client, checkin, assess.VolumeChange, assess.AboutLimb)
 
 	b.Get(limb).Has(t, http.StatusOK, "closed by the prosthetist only", "How it is judged", "−7.1", "R. Alder")
 	b.Post(limb+"/close", "version", "1", "reason", "trimmed").Has(t, http.StatusForbidden, "not yours to close", "prosthetist only")
 
 	b.Get(cover).Has(t, http.StatusOK, "What was done", "1.645 u &lt; limit")
-	b.Post(cover+"/close", "version", "1", "reason", " ").Has(t, http.StatusUnprocessableEntity)
-	s.raise(client, checkin, assess.ClearanceBelow, assess.AboutCover) // new evidence meanwhile
-	b.Post(cover+"/close", "version", "1", "reason", "trimmed to 3 mm").Has(t, http.StatusConflict, "New evidence came in", "trimmed to 3 mm", `value="2"`)
-	if a := b.Post(cover+"/close", "version", "2", "reason", "trimmed <b>to 3 mm</b>"); a.Status != http.StatusSeeOther {
+	b.Get(cover).Lacks(t, `name="reason"`)
+	b.Post(cover+"/close", "version", "1", "reason", "trimmed").Has(t, http.StatusUnprocessableEntity, "closes with what was done", "<dd>trimmed</dd>")
+	b.Post(data+"/close", "version", "1", "reason", " ").Has(t, http.StatusUnprocessableEntity)
+	s.raise(client, checkin, assess.ReadingsDisagree, assess.AboutData) // new evidence meanwhile
+	b.Post(data+"/close", "version", "1", "reason", "measured again").Has(t, http.StatusConflict, "New evidence came in", "measured again", `value="2"`)
+	if a := b.Post(data+"/close", "version", "2", "reason", "measured <b>again</b>"); a.Status != http.StatusSeeOther {
 		t.Fatalf("status %d, want 303\n%s", a.Status, a.Body)
 	}
-	b.Get(cover).Has(t, http.StatusOK, "Closed on", "trimmed &lt;b&gt;to 3 mm&lt;/b&gt;")
-	b.Get("/clients/"+client.ID).Has(t, http.StatusOK, "one closed flag", "trimmed &lt;b&gt;to 3 mm&lt;/b&gt;")
-	b.Post(cover+"/close", "version", "3", "reason", "again").Has(t, http.StatusConflict, "Somebody else closed")
+	b.Get(data).Has(t, http.StatusOK, "Closed on", "by Fitter, because: measured &lt;b&gt;again&lt;/b&gt;.")
+	b.Get("/clients/"+client.ID).Has(t, http.StatusOK, "one closed flag", "measured &lt;b&gt;again&lt;/b&gt;")
+	b.Post(data+"/close", "version", "3", "reason", "once more").Has(t, http.StatusConflict, "Somebody else closed", "<dd>once more</dd>")
 }
 
 func TestDownloads(t *testing.T) {

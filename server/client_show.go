@@ -66,6 +66,7 @@ type sheetMaker struct {
 	bases    map[string]followup.Basis // of the open ones, by flag
 	standing []assess.Finding          // of the newest check-in, whatever became of their flags
 	people   map[string]string
+	around   models.FlagsAround // what the flags refer to
 	today    quantity.Date
 	zone     *time.Location
 	lost     func(drawing string, err error) // tells of a drawing that could not be made
@@ -178,6 +179,9 @@ func (s *server) sheetMaker(c *gin.Context, client models.Client, limb followup.
 		return m, err
 	}
 	m.flags = slices.DeleteFunc(slices.Clone(flags), func(f models.Flag) bool { return f.LimbID != limb.Limb.ID })
+	if m.around, err = s.store.AroundFlags(c.Request.Context(), m.flags); err != nil {
+		return m, err
+	}
 	people, err := s.store.People(c.Request.Context())
 	for _, p := range people {
 		m.people[p.ID] = p.Name

@@ -66,3 +66,17 @@ func newestFinding(f models.Flag) (finding assess.Finding, ok bool) {
 }
 
 func flagPath(f models.Flag) string { return "/clients/" + f.ClientID + "/flags/" + f.ID }
+
+// reportPath, reviewPath and handoverPath are the addresses of what a flag may
+// rest on or be answered by.
+func reportPath(clientID, reportID string) string {
+	return "/clients/" + clientID + "/reports/" + reportID
+}
+
+func reviewPath(clientID, reviewID string) string {
+	return "/clients/" + clientID + "/reviews/" + reviewID
+}
+
+func handoverPath(clientID, handoverID string) string {
+	return "/clients/" + clientID + "/handovers/" + handoverID
+}

@@ -94,17 +94,17 @@ func (m sheetMaker) eventLine(e models.Event) historyLine {
 	return line
 }
 
+// flagLines tells the history of a flag. What was done about it leads to what it
+// rests on, all else to the flag.
 func (m sheetMaker) flagLines(f models.Flag) []historyLine {
-	claim := m.flag(f).Claim
-	lines := []historyLine{{
-		On: m.date(m.onDay(f.OpenedAt)), at: f.OpenedAt, Link: flagPath(f), LinkLabel: m.text("follow.evidence"),
-		Sentence: m.text("follow.history.opened", "Claim", claim),
-	}}
-	if f.ClosedAt != nil {
-		lines = append(lines, historyLine{
-			On: m.date(m.onDay(*f.ClosedAt)), at: *f.ClosedAt, Link: flagPath(f), LinkLabel: m.text("follow.evidence"),
-			Sentence: m.text("follow.history.closed-by", "Claim", claim, "By", m.people[f.ClosedBy]), More: f.CloseReason,
-		})
+	teller := flagTeller{sayer: m.sayer, people: m.people, around: m.around, zone: m.zone}
+	var lines []historyLine
+	for _, told := range teller.told(f, m.claimOf(f)) {
+		line := historyLine{On: teller.day(told.at), at: told.at, Link: flagPath(f), LinkLabel: m.text("follow.evidence"), Sentence: told.Short}
+		if told.Link != "" {
+			line.Link, line.LinkLabel = told.Link, told.LinkLabel
+		}
+		lines = append(lines, line)
 	}
 	return lines
 }
@@ -113,8 +113,8 @@ func (m sheetMaker) flagLines(f models.Flag) []historyLine {
 func (m sheetMaker) onDay(at time.Time) quantity.Date { return quantity.DateOf(at.In(m.zone)) }
 
 func joinSentences(a, b string) string {
-	if a == "" {
-		return b
+	if a == "" || b == "" {
+		return a + b
 	}
 	return a + " " + b
 }

@@ -40,7 +40,8 @@ func mayClose(who models.Person, f models.Flag, by closingWay) bool {
 	return false
 }
 
-// closeFlag closes a flag for a reason: what was done about it.
+// closeFlag closes a flag about the readings for a reason. One about the cover
+// closes with what was done (actOnFlag).
 func (s *server) closeFlag(c *gin.Context) error {
 	typed, err := fields(c)
 	if err != nil {
@@ -55,41 +56,19 @@ func (s *server) closeFlag(c *gin.Context) error {
 	}
 	r := s.recordReader(c, client, typed)
 	reason := r.RequiredText("reason", longestNote)
+	if flag.About == string(assess.AboutCover) && flag.ClosedAt == nil {
+		r.Add("cover_action", "problem.close-by-act", nil)
+	}
 	read := readVersion(r)
 	if !r.Problems().Any() {
 		switch err := s.store.CloseFlag(c.Request.Context(), flag.ID, read, models.Closing{By: signedIn(c).ID, Reason: reason}); {
 		case err == nil:
 			return s.done(c, clientPath(client)+"?limb="+flag.LimbID, "flag.closed-notice")
 		case errors.Is(err, models.ErrStale):
-			return s.closeAgain(c, client, typed)
+			return s.staleFlag(c, client, typed, "reason")
 		default:
 			return err
 		}
 	}
-	page, err := s.flagPage(c, client, flag, typed)
-	if err != nil {
-		return err
-	}
-	page.Page = s.withProblems(c, page.Page, r.Problems(), s.labels(c, map[string]string{"reason": "flag.reason"}))
-	return s.refuseRecord(c, "flag", page.Heading, page)
-}
-
-// closeAgain shows the flag as it now stands, with the reason that was typed: it
-// got new evidence, or somebody else closed it.
-func (s *server) closeAgain(c *gin.Context, client models.Client, typed map[string]string) error {
-	_, flag, err := s.flag(c)
-	if err != nil {
-		return err
-	}
-	typed["version"] = version(flag.Version)
-	page, err := s.flagPage(c, client, flag, typed)
-	if err != nil {
-		return err
-	}
-	problem := "flag.changed"
-	if flag.ClosedAt != nil {
-		problem = "flag.closed-already"
-	}
-	page.Problems = append(page.Problems, Problem{Field: "reason", Message: s.text(c, problem)})
-	return s.conflict(c, "flag", page)
+	return s.refuseFlag(c, client, flag, typed, r)
 }

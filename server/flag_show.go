@@ -2,7 +2,6 @@ package server
 
 import (
 	"encoding/json"
-	"slices"
 	"strings"
 
 	"fairlead/analytics/assess"
@@ -13,21 +12,26 @@ import (
 )
 
 // flagPage shows what a flag rests on: every figure, the limit, who set it, and
-// the sentences of its history.
+// the sentences of its history; and what the reader may do about it.
 type flagPage struct {
 	Page
 	Heading    Heading
 	Said       saidFinding
 	Basis      []saidBasis
 	Status     string
+	Life       []string // seen by whom, handed over to whom
+	Unseen     bool     // nobody has seen it yet, and the reader may say so
+	Call       *callForm
+	Work       *workForm
 	Closing    string // who may close it, where the reader may not
-	MayClose   bool
+	MayClose   bool   // with a reason alone
 	Typed      map[string]string
-	Action     string
+	NotSaved   []typedLine // what was typed for a form that is not offered any more
+	Action     string      // below which the forms are sent
 	ClientPath string
 	Evidence   []evidenceView
 	Earlier    []evidenceView
-	History    []string
+	History    []toldStep
 }
 
 // evidenceView is one piece of evidence.
@@ -43,7 +47,7 @@ type evidenceView struct {
 	Against *checkinLink // the check-in that it was compared with
 }
 
-// checkinLink leads to a check-in.
+// checkinLink leads to a check-in, or to a client's report.
 type checkinLink struct{ Link, Label, Day string }
 
 // figureLine is one figure with its unit and uncertainty.
@@ -70,7 +74,7 @@ func (s *server) showFlag(c *gin.Context) error {
 	if err != nil {
 		return err
 	}
-	page, err := s.flagPage(c, client, flag, map[string]string{"version": version(flag.Version)})
+	page, err := s.flagPage(c, client, flag, map[string]string{})
 	if err != nil {
 		return err
 	}
@@ -83,7 +87,7 @@ func (s *server) flagPage(c *gin.Context, client models.Client, flag models.Flag
 	if err != nil {
 		return flagPage{}, err
 	}
-	people, err := s.store.People(ctx)
+	teller, err := s.flagTeller(c, flag)
 	if err != nil {
 		return flagPage{}, err
 	}
@@ -96,45 +100,38 @@ func (s *server) flagPage(c *gin.Context, client models.Client, flag models.Flag
 	if err != nil {
 		return flagPage{}, err
 	}
-	y := s.sayer(c)
 	p := flagPage{
-		Heading: s.heading(c, client, limb), Said: y.flag(flag), Typed: typed, Action: flagPath(flag) + "/close",
-		MayClose: flag.ClosedAt == nil && mayClose(*signedIn(c), flag, byAction) && client.ArchivedAt == nil, ClientPath: clientPath(client) + "?limb=" + limb.ID,
+		Heading: s.heading(c, client, limb), Said: teller.flag(flag), Action: flagPath(flag), ClientPath: clientPath(client) + "?limb=" + limb.ID,
+		Basis: teller.basis(record.Bases(l, []models.Flag{flag}, found)[flag.ID], teller.zone), Life: teller.life(flag, s.presentDate(c)),
+		History: teller.told(flag, teller.claimOf(flag)),
 	}
-	zone := s.zone(c)
-	p.Basis = y.basis(record.Bases(l, []models.Flag{flag}, found)[flag.ID], zone)
-	day := func(at quantity.Date) string { return y.date(at) }
-	p.Status = y.text("flag.open", "On", day(quantity.DateOf(flag.OpenedAt.In(zone))))
+	p.Status = teller.text("flag.open", "On", teller.day(flag.OpenedAt))
 	if flag.ClosedAt != nil {
-		p.Status = y.text("flag.closed", "On", day(quantity.DateOf(flag.ClosedAt.In(zone))), "By", nameOf(people, flag.ClosedBy))
-	} else if !p.MayClose {
-		p.Closing = y.text("flag.closes." + string(assess.About(flag.About).ClosedBy()))
+		p.Status = teller.text("flag.closed", "On", teller.day(*flag.ClosedAt), "By", teller.people[flag.ClosedBy])
 	}
 	for i, e := range flag.Evidence {
-		view := y.evidence(flag, e, record)
+		view := teller.evidence(flag, e, record)
 		if i < evidenceInSight {
 			p.Evidence = append(p.Evidence, view)
 		} else {
 			p.Earlier = append(p.Earlier, view)
 		}
-		p.History = append(p.History, y.text("flag.history.evidence", "On", day(quantity.DateOf(e.AddedAt.In(zone))),
-			"Level", y.word("mark", e.Level), "Claim", view.Said.Claim))
 	}
-	slices.Reverse(p.History)
-	if flag.ClosedAt != nil {
-		p.History = append(p.History, y.text("flag.history.closed", "On", day(quantity.DateOf(flag.ClosedAt.In(zone))),
-			"By", nameOf(people, flag.ClosedBy), "Reason", flag.CloseReason))
-	}
+	s.offer(c, &p, client, flag, typed)
 	p.Page = s.page(c, s.clientTitle(c, p.Said.Claim, p.Heading), "clients")
 	return p, nil
 }
 
 // evidence puts one piece of evidence into words and figures. A check-in that
 // was corrected since is linked as it stands now.
-func (y sayer) evidence(flag models.Flag, e models.FlagEvidence, record followup.ClientRecord) evidenceView {
+func (y flagTeller) evidence(flag models.Flag, e models.FlagEvidence, record followup.ClientRecord) evidenceView {
 	view := evidenceView{Mark: e.Level, Rule: y.text("flag.rule", "Rule", flag.Rule, "Version", e.RuleVersion)}
 	if e.CheckinID != nil {
 		view.Of, _ = y.checkinLink(record, *e.CheckinID, "flag.checkin", "flag.checkin-corrected")
+	}
+	if e.ReportID != nil { // a report stands as it was sent
+		on := quantity.DateOf(e.AddedAt.In(y.zone))
+		view.Of = checkinLink{Link: reportPath(flag.ClientID, *e.ReportID), Label: y.text("flag.report"), Day: y.text("flag.of-report", "On", y.date(on))}
 	}
 	view.Heading = view.Of.Day
 	var f assess.Finding

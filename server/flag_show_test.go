@@ -59,11 +59,11 @@ func TestReasonOfAFlagIsNotLost(t *testing.T) {
 	client := site.BenchClient("K-014")
 	b := site.As("kit", models.Fitter)
 	checkin := b.Visit(client, "delivery", "33.4", "33.7", "32.1")
-	closed := site.raise(client, checkin, assess.ClearanceBelow, assess.AboutCover)
-	b.Post(closed+"/close", "version", "1", "reason", "trimmed").Has(t, http.StatusSeeOther)
-	b.Post(closed+"/close", "version", "1", "reason", "heat-formed").Has(t, http.StatusConflict, "Somebody else closed", "<p>heat-formed</p>")
+	closed := site.raise(client, checkin, assess.ReadingsDisagree, assess.AboutData)
+	b.Post(closed+"/close", "version", "1", "reason", "measured").Has(t, http.StatusSeeOther)
+	b.Post(closed+"/close", "version", "1", "reason", "third reading").Has(t, http.StatusConflict, "Somebody else closed", "<dd>third reading</dd>")
 
-	open := site.raise(client, checkin, assess.ClearanceBelow, assess.AboutCover)
+	open := site.raise(client, checkin, assess.ReadingsDisagree, assess.AboutData)
 	now, err := site.store.ClientByID(t.Context(), client.ID)
 	if err != nil {
 		t.Fatal(err)
@@ -71,7 +71,7 @@ func TestReasonOfAFlagIsNotLost(t *testing.T) {
 	if err := site.store.ArchiveClient(t.Context(), client.ID, now.Version, "moved away"); err != nil {
 		t.Fatal(err)
 	}
-	b.Post(open+"/close", "version", "1", "reason", "spacer put in").Has(t, http.StatusConflict, "This client is archived", "<p>spacer put in</p>")
+	b.Post(open+"/close", "version", "1", "reason", "read again").Has(t, http.StatusConflict, "This client is archived", "<dd>read again</dd>")
 	b.Get(open).Has(t, http.StatusOK, "Open since")
 }
 

@@ -94,6 +94,9 @@ func (s *server) table() []route {
 		// what was found
 		{get, "/clients/:client", seeClient, s.showClient},
 		{get, "/clients/:client/flags/:flag", seeClient, s.showFlag},
+		{post, "/clients/:client/flags/:flag/seen", noteFlag, s.seeFlag},
+		{post, "/clients/:client/flags/:flag/called", noteFlag, s.callAboutFlag},
+		{post, "/clients/:client/flags/:flag/act", closeOwnFlag, s.actOnFlag},
 		{post, "/clients/:client/flags/:flag/close", closeOwnFlag, s.closeFlag},
 		{get, "/clients/:client/limbs/:limb/volume.csv", seeClient, s.downloadVolume},
 		{get, "/clients/:client/limbs/:limb/girths.csv", seeClient, s.downloadGirths},

@@ -161,10 +161,10 @@ func TestLayoutByRole(t *testing.T) {
 		want, not []string
 	}{
 		{"nobody", nil, 0, nil, []string{"<nav", "/sign-out", "/clients", "/setup"}},
-		{"fitter", &testWho{Name: "Kit", IsFitter: true}, 0, []string{"/today", "/clients", "/sign-out", ">Kit<"}, []string{"/setup", "now-count", " now<"}},
-		{"prosthetist", &testWho{IsProsthetist: true}, 1, []string{"/today", "1 now<"}, []string{"/setup"}},
+		{"fitter", &testWho{Name: "Kit", IsFitter: true}, 0, []string{"/today", "/clients", "/sign-out", ">Kit<"}, []string{"/setup", "now-count", " now, unseen<"}},
+		{"prosthetist", &testWho{IsProsthetist: true}, 1, []string{"/today", "1 now, unseen<"}, []string{"/setup"}},
 		{"owner", &testWho{IsOwner: true}, 0, []string{"/setup"}, []string{"/today", "/clients"}},
-		{"all", &testWho{IsFitter: true, IsOwner: true}, 12, []string{"/today", "/setup", "12 now<"}, nil},
+		{"all", &testWho{IsFitter: true, IsOwner: true}, 12, []string{"/today", "/setup", "12 now, unseen<"}, nil},
 	}
 	for _, tt := range tests {
 		t.Run(tt.name, func(t *testing.T) {
