@@ -67,8 +67,8 @@ func newestFinding(f models.Flag) (finding assess.Finding, ok bool) {
 
 func flagPath(f models.Flag) string { return "/clients/" + f.ClientID + "/flags/" + f.ID }
 
-// reportPath, reviewPath and handoverPath are the addresses of what a flag may
-// rest on or be answered by.
+// reportPath and handoverPath are the addresses of what a flag may rest on or be
+// handed over by.
 func reportPath(clientID, reportID string) string {
 	return "/clients/" + clientID + "/reports/" + reportID
 }

@@ -1,6 +1,7 @@
 package server
 
 import (
+	"cmp"
 	"encoding/json"
 	"strings"
 
@@ -124,18 +125,19 @@ func (s *server) flagPage(c *gin.Context, client models.Client, flag models.Flag
 
 // evidence puts one piece of evidence into words and figures. A check-in that
 // was corrected since is linked as it stands now.
-func (y flagTeller) evidence(flag models.Flag, e models.FlagEvidence, record followup.ClientRecord) evidenceView {
+func (y sayer) evidence(flag models.Flag, e models.FlagEvidence, record followup.ClientRecord) evidenceView {
 	view := evidenceView{Mark: e.Level, Rule: y.text("flag.rule", "Rule", flag.Rule, "Version", e.RuleVersion)}
 	if e.CheckinID != nil {
 		view.Of, _ = y.checkinLink(record, *e.CheckinID, "flag.checkin", "flag.checkin-corrected")
 	}
+	var f assess.Finding
+	unread := json.Unmarshal(e.Finding, &f) != nil
 	if e.ReportID != nil { // a report stands as it was sent
-		on := quantity.DateOf(e.AddedAt.In(y.zone))
+		on := cmp.Or(quantity.Date(f.Words["reported-on"]), quantity.DateOf(e.AddedAt))
 		view.Of = checkinLink{Link: reportPath(flag.ClientID, *e.ReportID), Label: y.text("flag.report"), Day: y.text("flag.of-report", "On", y.date(on))}
 	}
 	view.Heading = view.Of.Day
-	var f assess.Finding
-	if json.Unmarshal(e.Finding, &f) != nil || sayings[f.Rule] == nil {
+	if unread || sayings[f.Rule] == nil {
 		view.Said.Claim = y.text("finding.other", "Rule", flag.Rule)
 		return view
 	}

@@ -80,7 +80,6 @@ func (t flagTeller) step(f models.Flag, s models.FlagStep) toldStep {
 		review := t.around.Reviews[*s.ReviewID]
 		told.Sentence = t.text("flag.history.reviewed", "On", t.day(review.SignedAt), "By", review.SignerName)
 		told.Short = t.text("flag.short.reviewed", "By", review.SignerName)
-		told.Link, told.LinkLabel = reviewPath(f.ClientID, review.ID), t.text("flag.review")
 	}
 	told.Sentence, told.Short = joinSentences(told.Sentence, note), joinSentences(told.Short, note)
 	return told
@@ -140,7 +139,6 @@ func (t flagTeller) closing(f models.Flag) toldStep {
 	switch {
 	case f.ClosedReviewID != nil:
 		review := t.around.Reviews[*f.ClosedReviewID]
-		told.Link, told.LinkLabel = reviewPath(f.ClientID, review.ID), t.text("flag.review")
 		told.Sentence = t.text("flag.history.closed-review", "On", on, "By", review.SignerName, "Reason", reason)
 		told.Short = t.text("flag.short.closed-review", "Claim", claim, "By", review.SignerName)
 	case f.ClosedAnswerID != nil:
