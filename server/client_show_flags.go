@@ -67,16 +67,7 @@ func newestFinding(f models.Flag) (finding assess.Finding, ok bool) {
 
 func flagPath(f models.Flag) string { return "/clients/" + f.ClientID + "/flags/" + f.ID }
 
-// reportPath and handoverPath are the addresses of what a flag may rest on or be
-// handed over by.
-func reportPath(clientID, reportID string) string {
-	return "/clients/" + clientID + "/reports/" + reportID
-}
-
-func reviewPath(clientID, reviewID string) string {
-	return "/clients/" + clientID + "/reviews/" + reviewID
-}
-
+// handoverPath is the address of a handover.
 func handoverPath(clientID, handoverID string) string {
 	return "/clients/" + clientID + "/handovers/" + handoverID
 }
