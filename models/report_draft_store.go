@@ -8,6 +8,10 @@ import (
 	"gorm.io/gorm/clause"
 )
 
+// ReportIdle is how long a report can be typed at without saving. After that its
+// page must be taken up again by the link.
+const ReportIdle = 60 * time.Minute
+
 // What the form by a link is held to.
 const (
 	MostReportsADay    = 5 // sent by one link in 24 hours
@@ -55,6 +59,7 @@ func (s *Store) BeginReport(ctx context.Context, start ReportStart) (ReportDraft
 			}
 			err = tx.db.WithContext(ctx).Create(&d).Error
 		} else {
+			d.TouchedAt = now
 			err = tx.saveReportDraft(ctx, &d)
 		}
 		if err != nil {
@@ -99,11 +104,13 @@ func (s *Store) mayStart(ctx context.Context, addressHash string) error {
 	return err
 }
 
-// saveReportDraft writes the fields of a draft that this transaction has locked,
-// raises its version and sets when it was touched.
+// Idle tells whether the report was left for longer than ReportIdle.
+func (d ReportDraft) Idle(now time.Time) bool { return now.Sub(d.TouchedAt) > ReportIdle }
+
+// saveReportDraft writes the fields, and when it was touched, of a draft that
+// this transaction has locked, and raises its version.
 func (s *Store) saveReportDraft(ctx context.Context, d *ReportDraft) error {
 	d.Version++
-	d.TouchedAt = s.clock()
 	return s.db.WithContext(ctx).Model(d).Select("Fields", "Version", "TouchedAt").Updates(d).Error
 }
 
@@ -121,8 +128,10 @@ func (s *Store) ReportDraftByKey(ctx context.Context, keyHash string) (ReportDra
 }
 
 // SaveReportFields puts the fields over those of an unsent draft, leaves all
-// others as they are, sets when it was touched and returns the draft as it then
-// is. Fields of several pages, saved at once by two tabs, are all kept.
+// others as they are, and returns the draft as it then is. Fields of several
+// pages, saved at once by two tabs, are all kept. It counts as touched now, unless
+// it is idle: then what was typed is kept, and stays out of sight until the
+// report is taken up again.
 //
 // ErrConflict: it has been sent. ErrTooLarge: it would grow past its bounds.
 // ErrNotFound: there is no such draft.
@@ -145,6 +154,9 @@ func (s *Store) SaveReportFields(ctx context.Context, id string, fields map[stri
 			return ErrTooLarge
 		}
 		d.Fields = next
+		if now := tx.clock(); !d.Idle(now) {
+			d.TouchedAt = now
+		}
 		return tx.saveReportDraft(ctx, &d)
 	})
 	return d, fold("save report fields", err)

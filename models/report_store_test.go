@@ -283,6 +283,52 @@ func TestReportsAndStartsAreBounded(t *testing.T) {
 	wantErr(t, err, models.ErrTooLarge)
 }
 
+func TestIdleReportKeepsWhatIsTyped(t *testing.T) {
+	now := at(0)
+	s := modelstest.SQLiteAt(t, func() time.Time { return now })
+	b := bench(t, s, "K-001")
+	b.ready(t, s)
+	b.linked(t, s, "token")
+	start := models.ReportStart{TokenHash: "token", KeyHash: "key", HeldHash: "key", AddressHash: "a"}
+	d, err := s.BeginReport(ctx, start)
+	must(t, err)
+	save := func(text string) models.ReportDraft {
+		t.Helper()
+		d, err = s.SaveReportFields(ctx, d.ID, map[string]string{"text": text})
+		must(t, err)
+		return d
+	}
+	now = now.Add(models.ReportIdle)
+	if d := save("in time"); d.Idle(now) || !d.TouchedAt.Equal(now) {
+		t.Errorf("after an hour: %+v", d)
+	}
+	now = now.Add(models.ReportIdle + time.Second)
+	if d := save("late"); !d.Idle(now) || d.Fields["text"] != "late" {
+		t.Errorf("after more than an hour: %+v, want it idle with its text", d)
+	}
+	if d, err = s.BeginReport(ctx, start); err != nil || d.Idle(now) || d.Fields["text"] != "late" {
+		t.Errorf("taken up again: %+v, %v", d, err)
+	}
+}
+
+func TestReportMisses(t *testing.T) {
+	modelstest.Each(t, func(t *testing.T, s *models.Store) {
+		for i := range 3 {
+			total, err := s.AddReportMiss(ctx, numbered("address", i%2), at(-1))
+			must(t, err)
+			if total != i+1 {
+				t.Errorf("miss %d is counted as %d", i+1, total)
+			}
+		}
+		if n, err := s.ReportMisses(ctx, numbered("address", 0), at(-1)); err != nil || n != 2 {
+			t.Errorf("%d misses of the first address, %v; want 2", n, err)
+		}
+		if n, err := s.ReportMisses(ctx, numbered("address", 0), at(1)); err != nil || n != 0 {
+			t.Errorf("%d misses later, %v; want none", n, err)
+		}
+	})
+}
+
 func TestReportOfAnothersLimbIsRefused(t *testing.T) {
 	modelstest.Each(t, func(t *testing.T, s *models.Store) {
 		b := bench(t, s, "K-001")
