@@ -70,15 +70,20 @@ func explain(err error) *oops {
 // reaches the page; the request's id joins page and log.
 func (s *server) fail(c *gin.Context, err error) {
 	o := explain(err)
+	s.logRefusal(c, o)
+	page := errorPage{Page: s.page(c, s.text(c, o.text+".title"), ""), Sentence: s.text(c, o.text+".say"), Reference: requestID(c)}
+	s.render(c, o.status, "error", page)
+	c.Abort()
+}
+
+// logRefusal writes down why a request was not done.
+func (s *server) logRefusal(c *gin.Context, o *oops) {
 	level := slog.LevelInfo
 	if o.status >= http.StatusInternalServerError {
 		level = slog.LevelError
 	}
 	s.log.Log(c.Request.Context(), level, "request refused", "request", requestID(c), "route", c.FullPath(),
 		"status", o.status, "text", o.text, "person", personID(c), "cause", causeOf(o))
-	page := errorPage{Page: s.page(c, s.text(c, o.text+".title"), ""), Sentence: s.text(c, o.text+".say"), Reference: requestID(c)}
-	s.render(c, o.status, "error", page)
-	c.Abort()
 }
 
 func causeOf(o *oops) string {

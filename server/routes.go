@@ -40,6 +40,16 @@ func (s *server) table() []route {
 		{post, "/setup/people/:person", setUpWorkshop, s.savePerson},
 		{post, "/setup/people/:person/link", setUpWorkshop, s.makePersonLink},
 
+		// the client's form, by a private link
+		{get, "/robots.txt", openDoor, s.showRobots},
+		{get, "/r/:token", sendReport, s.forClients(s.showReportStart)},
+		{post, "/r/:token/start", sendReport, s.forClients(s.startReport)},
+		{get, "/report/sent", sendReport, s.forClients(s.showReportSent)},
+		{post, "/report/send", sendReport, s.forClients(s.sendReport)},
+		{post, "/report/keep", sendReport, s.forClients(s.keepReport)},
+		{get, "/report/:step", sendReport, s.forClients(s.showReportStep)},
+		{post, "/report/:step", sendReport, s.forClients(s.saveReportStep)},
+
 		// the lists
 		{get, "/today", seeToday, s.showToday},
 		{get, "/clients", seeToday, s.listClients},

@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"log/slog"
 	"net/http"
+	"sync/atomic"
 	"time"
 
 	"fairlead/models"
@@ -43,6 +44,9 @@ type server struct {
 	proxies     []string
 	demoSignIns []DemoSignIn
 	routes      []route
+	// missesWarned is when the log last told of many links that don't work, as
+	// Unix seconds.
+	missesWarned atomic.Int64
 }
 
 // New builds the whole program's HTTP handler. It fails when a page is

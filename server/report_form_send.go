@@ -1,0 +1,77 @@
+package server
+
+import (
+	"errors"
+
+	"fairlead/models"
+	"github.com/gin-gonic/gin"
+)
+
+// sendReport sends what was typed. However often it is asked for, there is one
+// report, and everybody who asked is shown that one.
+func (s *server) sendReport(c *gin.Context) error {
+	r, err := s.openReport(c)
+	if errors.Is(err, endSent) {
+		return s.goToStep(c, "sent")
+	}
+	if err != nil {
+		return err
+	}
+	typed, err := fields(c)
+	if err != nil {
+		return err
+	}
+	if now, ok := reportStepNamed("now"); ok && typed["from"] == now.name {
+		if r, err = s.keepTyped(c, r, now, typed); errors.Is(err, endSent) {
+			return s.goToStep(c, "sent")
+		} else if err != nil {
+			return err
+		}
+	}
+	if r.draft.Idle(s.now()) {
+		return endIdle
+	}
+	in, said := s.readReport(c, r)
+	for _, step := range reportSteps {
+		if step.problems(r, in.Problems()).Any() {
+			return s.goToStep(c, step.name+"?from=check")
+		}
+	}
+	report := models.Report{DraftID: r.draft.ID, Said: said.Said}
+	if said.limb != nil {
+		report.LimbID = &said.limb.ID
+	}
+	switch err := s.store.SendReport(c.Request.Context(), &report); {
+	case errors.Is(err, models.ErrConflict):
+	case errors.Is(err, models.ErrTooMany):
+		return endMany
+	case errors.Is(err, models.ErrNotFound), errors.Is(err, models.ErrArchived):
+		return endDead
+	case err != nil:
+		return err
+	}
+	return s.goToStep(c, "sent")
+}
+
+// showReportSent confirms that a report has arrived: its number, when it is
+// read, and whom to phone. Nothing that was typed is shown again.
+func (s *server) showReportSent(c *gin.Context) error {
+	r, _, err := s.heldReport(c)
+	if err != nil {
+		return err
+	}
+	if r.draft.SentAt == nil {
+		return s.goToStep(c, "check")
+	}
+	report, err := s.store.ReportByDraft(c.Request.Context(), r.draft.ID)
+	if err != nil {
+		return err
+	}
+	page := reportSentPage{reportingPage: s.reportingPage(c, s.text(c, "report.sent.title"))}
+	page.Number, page.Reads = report.Number, s.nextReading(c)
+	page.Urgent = len(report.Said.Safety) > 0
+	page.Numbers = s.inOrder(c, r.client, report.Said.Safety)
+	n := s.numbersOf(c, r.client)
+	page.Emergency, page.Clinic = n.emergency, n.clinic
+	return s.show(c, "report-sent", page)
+}

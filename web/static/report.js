@@ -1,0 +1,43 @@
+// The client's form works without this. It only helps.
+
+// A tap on the drawing ticks the place in the list, and the drawing shows what is
+// ticked. Without it a tap leads to the place in the list.
+for (const place of document.querySelectorAll(".body [data-area]")) {
+  const box = document.getElementById(place.dataset.area);
+  const show = () => place.classList.toggle("on", box.checked);
+  place.addEventListener("click", (event) => {
+    event.preventDefault();
+    box.checked = !box.checked;
+    box.dispatchEvent(new Event("change"));
+  });
+  box.addEventListener("change", show);
+  addEventListener("pageshow", show);
+}
+
+// A sign and "None of these" can't both be true: ticking a sign takes that answer
+// away. The other way round nothing is taken away; the server asks.
+const none = document.getElementById("safety.none");
+document.getElementById("safety")?.addEventListener("change", ({ target }) => {
+  if (target !== none && target.checked) none.checked = false;
+});
+
+// Five minutes before the hour ends, ask whether to keep the page.
+const hour = document.querySelector(".hour");
+if (hour) {
+  const [soon, kept] = [hour.querySelector("[data-soon]"), hour.querySelector("[data-kept]")];
+  const button = hour.querySelector("button");
+  const say = (shown, other) => {
+    hour.hidden = shown.hidden = false;
+    other.hidden = true;
+    button.hidden = shown === kept;
+    document.querySelector(".hour-said").textContent = shown.textContent;
+  };
+  const wait = (seconds) => setTimeout(() => say(soon, kept), Math.max(seconds - 300, 0) * 1000);
+  wait(Number(hour.dataset.seconds));
+  button.addEventListener("click", async () => {
+    const answer = await fetch("/report/keep", { method: "POST" }).catch(() => null);
+    if (!answer?.ok) return;
+    say(kept, soon);
+    wait(3600);
+  });
+}
