@@ -4,6 +4,7 @@ import (
 	"errors"
 
 	"fairlead/models"
+	"fairlead/server/followup"
 	"github.com/gin-gonic/gin"
 )
 
@@ -41,8 +42,7 @@ func (s *server) sendReport(c *gin.Context) error {
 	if said.limb != nil {
 		report.LimbID = &said.limb.ID
 	}
-	switch err := s.store.SendReport(c.Request.Context(), &report); {
-	case errors.Is(err, models.ErrConflict):
+	switch _, err := followup.ReceiveReport(c.Request.Context(), s.store, s.now(), report); {
 	case errors.Is(err, models.ErrTooMany):
 		return endMany
 	case errors.Is(err, models.ErrNotFound), errors.Is(err, models.ErrArchived):

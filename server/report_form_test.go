@@ -289,3 +289,12 @@ func TestRevokedWhileTyping(t *testing.T) {
 	r.Get("/report/safety").Has(t, 404, "This link does not work", "030 11")
 	r.Post("/report/send").Has(t, 404, "This link does not work")
 }
+
+// TestSafetyAnswerIsAFlagAtOnce: sent, it stands as a flag that nobody has seen.
+func TestSafetyAnswerIsAFlagAtOnce(t *testing.T) {
+	r := newReporter(t)
+	r.Start()
+	r.Answer("safety", "now", "safety.colour-cold", "yes")
+	r.Post("/report/send", "from", "now").leads(t, "sent")
+	r.As("kit", models.Fitter).Get("/today").Has(t, 200, "1 now")
+}

@@ -129,4 +129,3 @@ func (r reporter) withKey(key string) reporter {
 	r.http.Jar.SetCookies(mustURL(r.t, r.URL), []*http.Cookie{{Name: reportCookie, Value: key, Path: "/", Secure: true}})
 	return r
 }
-
