@@ -7,9 +7,9 @@ import (
 	"fairlead/analytics/quantity"
 )
 
-// oneSided is the standard normal quantile of 95 %, for a limit that is judged
+// OneSided is the standard normal quantile of 95 %, for a limit that is judged
 // from one side.
-const oneSided = 1.645
+const OneSided = 1.645
 
 // State is what a gap says against its limits.
 type State string
@@ -34,7 +34,7 @@ func (s State) Worse(t State) bool { return slices.Index(States, s) > slices.Ind
 // above it when gap − 1.645·σ < limit (domain notes section 8; one-sided 95 %).
 // A gap of zero or less touches whatever its error.
 func Judge(gapMM, sigmaMM float64, l Limits) State {
-	margin := oneSided * sigmaMM
+	margin := OneSided * sigmaMM
 	switch {
 	case gapMM <= 0:
 		return Touching
@@ -100,5 +100,5 @@ func MeanGap(outerGirthMM, uOuterMM, innerGirthMM, uInnerMM float64) (gapMM, uMM
 // is σ√2 for two readings of the same kind.
 func DropFromAsBuilt(asBuiltMM, uAsBuiltMM, gapMM, uGapMM float64) (dropMM, uMM float64, beyond bool) {
 	dropMM, uMM = asBuiltMM-gapMM, math.Hypot(uAsBuiltMM, uGapMM)
-	return dropMM, uMM, dropMM > oneSided*uMM
+	return dropMM, uMM, dropMM > OneSided*uMM
 }

@@ -63,11 +63,11 @@ func ChangeOfRoom(accepted, now Worn, s volume.Sigmas) ([]RoomChange, RoomChange
 	if err != nil {
 		return nil, RoomChange{}, fmt.Errorf("%w: %w", ErrNotComparable, err)
 	}
-	linerMM, uLinerMM, err := linerChange(accepted, now)
+	linerMM, uLinerMM, err := LinerChange(accepted, now)
 	if err != nil {
 		return nil, RoomChange{}, err
 	}
-	socksMM, uSocksMM := stackChange(accepted.Socks, now.Socks)
+	socksMM, uSocksMM := StackChange(accepted.Socks, now.Socks)
 	fillMM, uFillMM := linerMM+socksMM, math.Hypot(uLinerMM, uSocksMM)
 
 	widening := girthWidening(accepted.Limb, now.Limb, change, s)
@@ -98,9 +98,11 @@ func girthWidening(accepted, now volume.Visit, change volume.Change, s volume.Si
 	return math.Sqrt(math.Max(0, extra)) / change.ReferenceML / 2
 }
 
-// linerChange returns how much thicker the liner now is, with its standard
-// uncertainty, in mm.
-func linerChange(accepted, now Worn) (changeMM, uMM float64, err error) {
+// LinerChange returns how much thicker the liner now is, with its standard
+// uncertainty, in mm: 0 for the same liner by type and thickness, and
+// LinerSigmaMM for each other one. ErrUnknownLiner: it changed and a thickness
+// is missing.
+func LinerChange(accepted, now Worn) (changeMM, uMM float64, err error) {
 	a, b := accepted.LinerMM, now.LinerMM
 	sameType := accepted.LinerType == now.LinerType
 	switch {

@@ -84,10 +84,10 @@ func SockStack(socks []Sock) (thicknessMM, uMM float64) {
 	return thicknessOf(counts(socks, 1))
 }
 
-// stackChange returns how much thicker the stack now is than the stack then, in
+// StackChange returns how much thicker the stack now is than the stack then, in
 // mm, and its standard uncertainty. Socks worn on both days cancel, with their
 // errors.
-func stackChange(then, now []Sock) (changeMM, uMM float64) {
+func StackChange(then, now []Sock) (changeMM, uMM float64) {
 	change := counts(now, 1)
 	for sock, n := range counts(then, -1) {
 		change[sock] += n

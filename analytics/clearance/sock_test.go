@@ -106,11 +106,11 @@ func TestSockStackProperties(t *testing.T) {
 			t.Errorf("%v ± %v mm in one order, %v ± %v mm in another", mm, u, m, v)
 		}
 		before, _ := SockStack(then)
-		change, _ := stackChange(then, now)
+		change, _ := StackChange(then, now)
 		if math.Abs(change-(mm-before)) > 1e-9 {
 			t.Errorf("change %v mm, but the stacks differ by %v mm", change, mm-before)
 		}
-		if same, v := stackChange(now, shuffled); same != 0 || v != 0 {
+		if same, v := StackChange(now, shuffled); same != 0 || v != 0 {
 			t.Errorf("the same socks changed by %v ± %v mm", same, v)
 		}
 	})

@@ -150,7 +150,13 @@ func effectivePasses(n int) float64 {
 // far apart: by more than the larger of 3 mm and 1.5 % of their mean (M1,
 // common practice, no source).
 func NeedsReread(aMM, bMM float64) bool {
-	return math.Abs(aMM-bMM) > math.Max(rereadMM, rereadFraction*(aMM+bMM)/2)+roundingMM
+	return math.Abs(aMM-bMM) > PairLimitMM(aMM, bMM)+roundingMM
+}
+
+// PairLimitMM returns how far in mm two readings of one level may be apart: the
+// larger of 3 mm and 1.5 % of their mean (M1, common practice, no source).
+func PairLimitMM(aMM, bMM float64) float64 {
+	return math.Max(rereadMM, rereadFraction*(aMM+bMM)/2)
 }
 
 // ImplausibleStep tells whether the girth bMM at the next level differs from

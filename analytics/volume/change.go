@@ -149,12 +149,13 @@ func doffingDifference(a, b Visit) float64 {
 	if a.MinutesOff == nil || b.MinutesOff == nil {
 		return 0
 	}
-	return math.Abs(expectedRise(*a.MinutesOff) - expectedRise(*b.MinutesOff))
+	return math.Abs(ExpectedRise(*a.MinutesOff) - ExpectedRise(*b.MinutesOff))
 }
 
-// expectedRise returns the fraction by which a limb is expected to have gained
-// volume after the prosthesis was off for so many minutes.
-func expectedRise(minutes float64) float64 {
+// ExpectedRise returns the fraction by which a limb is expected to have gained
+// volume after the prosthesis was off for so many minutes, as Compare counts it:
+// 6.0 % · (1 − exp(−t / 10 min)); 0 for less than none.
+func ExpectedRise(minutes float64) float64 {
 	return doffedRise * (1 - math.Exp(-math.Max(minutes, 0)/doffedTauMinute))
 }
 
