@@ -44,12 +44,15 @@ func (s *Store) CheckinsOf(ctx context.Context, clientID string) ([]Checkin, err
 }
 
 // SupersededCheckins returns the versions of a client's check-ins that a
-// correction has replaced, in the order in which they were entered, without
-// what they hold.
+// correction has replaced, with everything in them, in the order in which they
+// were entered: a flag's evidence rests on the version it was found in.
 func (s *Store) SupersededCheckins(ctx context.Context, clientID string) ([]Checkin, error) {
 	var found []Checkin
 	err := s.db.WithContext(ctx).Where("client_id = ? AND superseded_at IS NOT NULL", clientID).
 		Order("entered_at, id").Find(&found).Error
+	if err == nil {
+		err = s.loadCheckins(ctx, found)
+	}
 	return found, fold("superseded check-ins of client", err)
 }
 

@@ -155,6 +155,9 @@ func TestCorrectionKeepsTheOldVersion(t *testing.T) {
 		if len(old) != 2 || old[0].ID != first.ID || old[1].ID != second.ID || *old[1].ReplacesID != first.ID {
 			t.Errorf("got superseded %+v, want the first and the second version", old)
 		}
+		if len(old[0].Limbs) != 1 || len(old[0].Limbs[0].Readings) != 6 {
+			t.Errorf("the superseded version lost its readings: %+v", old[0].Limbs)
+		}
 		list, err := s.CheckinsOf(ctx, b.client.ID)
 		must(t, err)
 		if len(list) != 2 || list[0].ID != other.ID || list[1].ID != third.ID {

@@ -14,7 +14,7 @@ type ClientRecord struct {
 	Client     models.Client
 	Limbs      []LimbRecord
 	Checkins   []models.Checkin // current versions, oldest first
-	Superseded []models.Checkin // versions that a correction replaced, without what they hold
+	Superseded []models.Checkin // versions that a correction replaced
 }
 
 // LimbRecord is one limb with what is worn on it and every visit that saw it.
