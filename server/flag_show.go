@@ -3,7 +3,6 @@ package server
 import (
 	"cmp"
 	"encoding/json"
-	"strings"
 
 	"fairlead/analytics/assess"
 	"fairlead/analytics/quantity"
@@ -44,6 +43,7 @@ type evidenceView struct {
 	Source  string
 	Rule    string // and its version
 	Figures []figureLine
+	Working *workingView
 	Of      checkinLink
 	Against *checkinLink // the check-in that it was compared with
 }
@@ -112,6 +112,9 @@ func (s *server) flagPage(c *gin.Context, client models.Client, flag models.Flag
 	}
 	for i, e := range flag.Evidence {
 		view := teller.evidence(flag, e, record)
+		if view.Working != nil {
+			view.Working.Open = i == 0
+		}
 		if i < evidenceInSight {
 			p.Evidence = append(p.Evidence, view)
 		} else {
@@ -154,6 +157,8 @@ func (y sayer) evidence(flag models.Flag, e models.FlagEvidence, record followup
 	if f.Limit != nil {
 		view.Figures = append(view.Figures, y.limitLine(f))
 	}
+	working := y.working(record, flag.LimbID, f, view.Heading)
+	view.Working = &working
 	return view
 }
 
@@ -174,9 +179,7 @@ func (y sayer) checkinLink(record followup.ClientRecord, id, label, ifCorrected 
 
 // exact says a figure as it takes to work it out again by hand: to three
 // decimals, without zeros at its end.
-func (y sayer) exact(v float64) string {
-	return strings.TrimSuffix(strings.TrimRight(y.decimal(v, 3), "0"), y.point())
-}
+func (y sayer) exact(v float64) string { return y.upTo(v, 3) }
 
 func (y sayer) figureLine(v assess.Value) figureLine {
 	line := figureLine{Name: y.text("figure." + v.Name), Value: y.exact(v.Value)}

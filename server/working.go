@@ -1,0 +1,83 @@
+package server
+
+import (
+	"strings"
+
+	"fairlead/analytics/assess"
+	"fairlead/server/followup"
+)
+
+// workingView is how a finding follows from what was read, for the partial
+// "working". Every figure in it is written with as many digits as it takes to
+// work out the next one with a pocket calculator, to the last digit shown.
+type workingView struct {
+	Open    bool   // shown at once rather than on request
+	Of      string // the check-in or report that it is of
+	Missing string // why there are no steps
+	Steps   []workingStep
+	Limit   string // and who set it
+	Source  string
+}
+
+// workingStep is one step: what is done, then lines and tables of figures.
+type workingStep struct {
+	What   string
+	Lines  []string
+	Tables []workingTable
+}
+
+// workingTable is a table of figures whose first column names the row. The units
+// are in the heads.
+type workingTable struct {
+	Caption string
+	Head    []string
+	Rows    [][]string
+	Total   []string // the last row, or none
+}
+
+// working shows how a finding about a limb was worked out, from the versions of
+// the check-ins that it rests on. Of names what it is of.
+func (y sayer) working(record followup.ClientRecord, limbID string, f assess.Finding, of string) workingView {
+	w := record.Working(limbID, f)
+	view := workingView{Of: of, Source: y.text("source." + string(f.Rule)), Limit: y.workingLimit(f)}
+	switch {
+	case w.Missing != "":
+		view.Missing = y.text("working.missing." + string(w.Missing))
+	case w.Volume != nil:
+		view.Steps = y.volumeSteps(*w.Volume, f)
+	case w.Room != nil:
+		view.Steps = y.roomSteps(*w.Room, f)
+	case w.Gap != nil:
+		view.Steps = y.gapSteps(*w.Gap, f)
+	case w.Socks != nil:
+		view.Steps = y.sockSteps(*w.Socks, f)
+	case len(w.Pairs) > 0:
+		view.Steps = y.pairSteps(w.Pairs)
+	case f.Rule == assess.ComfortDrop:
+		view.Steps = y.comfortSteps(f)
+	default:
+		view.Steps = y.answerSteps(f)
+	}
+	return view
+}
+
+// workingLimit says the limit as the last line of a working, and who set it.
+func (y sayer) workingLimit(f assess.Finding) string {
+	if f.Limit == nil {
+		return ""
+	}
+	id := "working.limit"
+	if f.Rule == assess.AsBuiltDrop {
+		id = "working.accepted"
+	}
+	value := y.exact(f.Limit.Value)
+	if f.Limit.Unit == assess.MM || f.Limit.Unit == assess.Percent {
+		value += narrow + string(f.Limit.Unit)
+	}
+	return y.text(id, "Limit", value, "SetBy", y.setBy("flag.limit.", value, *f.Limit))
+}
+
+// upTo says a figure with some decimals and no zeros at its end.
+func (y sayer) upTo(v float64, decimals int) string {
+	return strings.TrimSuffix(strings.TrimRight(y.decimal(v, decimals), "0"), y.point())
+}
