@@ -71,9 +71,12 @@ func allowed(a action, who *models.Person) bool {
 
 // reachable tells whether a person may know that a client exists.
 func reachable(who models.Person, c models.Client) bool {
-	if who.IsFitter {
-		return true
-	}
+	return who.IsFitter || looksAfter(who, c)
+}
+
+// looksAfter tells whether a person is a prosthetist of a client's care team, or
+// the deputy. Only they review; being a fitter besides does not make them so.
+func looksAfter(who models.Person, c models.Client) bool {
 	if !who.IsProsthetist {
 		return false
 	}

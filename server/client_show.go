@@ -26,6 +26,8 @@ type clientShowPage struct {
 	Archived   string // how many flags were open when the client was archived, or empty
 	Tabs       []limbTab
 	LimbPath   string
+	ReviewPath string             // where the limb is reviewed, for those who may
+	Standing   []standingDecision // what the client is held back from, of all limbs
 	CoverPath  string
 	Sheet      *limbSheet // nil for a client without a limb
 	Reports    reportsSection
@@ -53,6 +55,7 @@ type limbSheet struct {
 	Cover    coverSection
 	Wear     wearSection
 	Checks   checksSection
+	Decided  decidedSection
 	History  historySection
 }
 
@@ -65,6 +68,7 @@ type sheetMaker struct {
 	flags    []models.Flag             // of this limb, open ones first
 	bases    map[string]followup.Basis // of the open ones, by flag
 	standing []assess.Finding          // of the newest check-in, whatever became of their flags
+	reviews  []models.Review           // of this limb, the newest first
 	people   map[string]string
 	around   models.FlagsAround // what the flags refer to
 	today    quantity.Date
@@ -94,6 +98,9 @@ func (s *server) showClient(c *gin.Context) error {
 	if open := openFlags(flags); client.ArchivedAt != nil && len(open) > 0 {
 		page.Archived = s.text(c, "follow.archived-flags", "Count", len(open), "Number", upperFirst(s.sayer(c).count(len(open))))
 	}
+	if page.Standing, err = s.standing(c, record); err != nil {
+		return err
+	}
 	limb, ok := chosenLimb(record, c.Query("limb"), flags)
 	if c.Query("limb") != "" && !ok {
 		return errNotFound
@@ -101,6 +108,9 @@ func (s *server) showClient(c *gin.Context) error {
 	if ok {
 		maker, err := s.sheetMaker(c, client, limb, flags)
 		if err != nil {
+			return err
+		}
+		if maker.reviews, page.ReviewPath, err = s.reviewsOf(c, client, limb.Limb); err != nil {
 			return err
 		}
 		maker.bases = record.Bases(limb, maker.flags, maker.standing)
@@ -203,6 +213,7 @@ func (m sheetMaker) sheet() limbSheet {
 		Cover:    m.cover(),
 		Wear:     m.wear(),
 		Checks:   m.checks(),
+		Decided:  m.decided(),
 		History:  m.history(),
 	}
 }

@@ -147,7 +147,7 @@ func (m sheetMaker) limits() (loss, gain chart.Limit) {
 			return chart.Limit{Percent: sign * fallback, Words: m.text("follow.volume.limit-starting", "Limit", m.limitPercent(sign*fallback))}
 		}
 		return chart.Limit{Percent: sign * percent, Words: m.text("follow.volume.limit-set",
-			"Limit", m.limitPercent(sign*percent), "By", set.By, "On", m.date(set.On))}
+			"Limit", m.limitPercent(sign*percent), "Origin", m.limitsOrigin(*m.view.Record.LimitsInForce()))}
 	}
 	return one(set.LossPercent, starting.LossPercent, -1), one(set.GainPercent, starting.GainPercent, 1)
 }

@@ -57,6 +57,10 @@ func (s *server) table() []route {
 
 		// what the prosthetist decides
 		{get, "/reviews", seeReviews, s.listReviews},
+		{get, "/clients/:client/limbs/:limb/review", signReview, s.showReview},
+		{post, "/clients/:client/limbs/:limb/review", signReview, s.checkReview},
+		{post, "/clients/:client/limbs/:limb/review/sign", signReview, s.signReview},
+		{get, "/clients/:client/reviews/:review", seeClient, s.showSigned},
 
 		// the record
 		{get, "/clients/new", keepRecord, s.newClient},

@@ -44,7 +44,7 @@ func SignReview(ctx context.Context, store *models.Store, now time.Time, s Signi
 			return fmt.Errorf("what was shown has changed: %w", models.ErrStale)
 		}
 		var limits *models.LimbLimits
-		if signed, limits, err = s.review(b, now); err != nil {
+		if signed, limits, err = s.Review(b, now); err != nil {
 			return err
 		}
 		if err := tx.CreateReview(ctx, &signed); err != nil {
@@ -63,8 +63,9 @@ func SignReview(ctx context.Context, store *models.Store, now time.Time, s Signi
 	return signed, nil
 }
 
-// review is what gets signed, with its hash, and the limits that it sets.
-func (s Signing) review(b ReviewBasis, now time.Time) (models.Review, *models.LimbLimits, error) {
+// Review is what gets signed, with its hash, and the limits that it sets. The
+// errors are those of SignReview that do not need the store.
+func (s Signing) Review(b ReviewBasis, now time.Time) (models.Review, *models.LimbLimits, error) {
 	if len(s.Decisions) == 0 || Contradictory(s.Decisions) {
 		return models.Review{}, nil, fmt.Errorf("decisions %v: %w", s.Decisions, models.ErrInvalid)
 	}

@@ -27,6 +27,11 @@ func (r ClientRecord) first(c models.Checkin) models.Checkin {
 	return c
 }
 
+// Version returns the version of a check-in with an id, current or superseded.
+func (r ClientRecord) Version(id string) (models.Checkin, bool) {
+	return r.version(func(c models.Checkin) bool { return c.ID == id })
+}
+
 // version finds a version of a check-in, current or superseded.
 func (r ClientRecord) version(is func(models.Checkin) bool) (models.Checkin, bool) {
 	for _, versions := range [][]models.Checkin{r.Checkins, r.Superseded} {

@@ -1,0 +1,190 @@
+package server
+
+import (
+	"slices"
+
+	"fairlead/analytics/assess"
+	"fairlead/models"
+	"fairlead/server/followup"
+	"github.com/gin-gonic/gin"
+)
+
+// reviewPage is what a prosthetist reviews of one limb, and the form of what they
+// decide.
+type reviewPage struct {
+	recordPage
+	Action    string
+	Back      string
+	New       []newThing // what is new since the page was opened; empty on a fresh one
+	Since     sinceReview
+	Flags     []reviewFlag // those that a signature closes
+	Fitters   []flagLine   // open flags that are the fitter's to close
+	Volume    volumeSection
+	HasLimits bool
+	Origin    string // who set the limits in force
+	Decisions []reviewDecision
+	MaySign   bool
+}
+
+// reviewFlag is an open flag with its evidence and what is decided about it.
+type reviewFlag struct {
+	ID      string
+	Said    saidFinding
+	Status  string
+	Link    string
+	Basis   []saidBasis
+	Newest  []evidenceView // at most one
+	Earlier []evidenceView
+	Close   bool
+	Now     bool
+	Reason  string
+}
+
+// reviewDecision is one decision to tick, with what belongs to it.
+type reviewDecision struct {
+	Name, Label string
+	Chosen      bool
+	Fields      []reviewField
+}
+
+// reviewField is a field beside a decision.
+type reviewField struct{ Name, Label, Type, Width, Value string }
+
+// reviewer finds client and limb of a path for a person who may review them.
+func (s *server) reviewer(c *gin.Context) (models.Client, models.Limb, error) {
+	client, limb, _, err := s.limbOf(c)
+	if err == nil && !looksAfter(*signedIn(c), client) {
+		err = errNotYours
+	}
+	return client, limb, err
+}
+
+func (s *server) showReview(c *gin.Context) error {
+	client, limb, err := s.reviewer(c)
+	if err != nil {
+		return err
+	}
+	basis, err := followup.LoadReview(c.Request.Context(), s.store, client.ID, limb.ID)
+	if err != nil {
+		return err
+	}
+	page, err := s.reviewPage(c, basis, s.sayer(c).typedReview(basis, *signedIn(c)))
+	if err != nil {
+		return err
+	}
+	return s.show(c, "review", page)
+}
+
+func (s *server) reviewPage(c *gin.Context, b followup.ReviewBasis, typed map[string]string) (reviewPage, error) {
+	client, limb := b.Record.Client, b.Limb
+	m, err := s.sheetMaker(c, client, limb, b.Flags)
+	if err != nil {
+		return reviewPage{}, err
+	}
+	m.bases = b.Record.Bases(limb, m.flags, m.standing)
+	p := reviewPage{
+		recordPage: s.recordPage(c, s.text(c, "review.title"), s.heading(c, client, limb.Limb), typed),
+		Action:     reviewPath(limb.Limb), Back: clientPath(client) + "?limb=" + limb.Limb.ID,
+		Since: m.sinceReview(b), Volume: m.volume(), HasLimits: limb.Limb.Level.HasCone(), Origin: m.text("flag.limit.starting"),
+		Decisions: m.reviewDecisions(typed), MaySign: client.ArchivedAt == nil,
+	}
+	p.Nav = "reviews"
+	if set := limb.LimitsInForce(); set != nil {
+		p.Origin = m.limitsOrigin(*set)
+	}
+	for _, f := range b.Open() {
+		if mayClose(*signedIn(c), f, bySignature) {
+			p.Flags = append(p.Flags, m.reviewFlag(b, f, typed))
+		} else {
+			p.Fitters = append(p.Fitters, flagLine{saidFinding: m.flag(f), Link: flagPath(f), LinkLabel: m.text("follow.evidence")})
+		}
+	}
+	return p, nil
+}
+
+// reviewPath is the address of the form that reviews a limb.
+func reviewPath(l models.Limb) string { return limbPath(l) + "/review" }
+
+func (m sheetMaker) reviewFlag(b followup.ReviewBasis, f models.Flag, typed map[string]string) reviewFlag {
+	flag := reviewFlag{
+		ID: f.ID, Said: m.flag(f), Link: flagPath(f), Basis: m.basis(m.bases[f.ID], m.zone), Now: f.Level == string(assess.Now),
+		Status: m.text("flag.open", "On", m.date(m.onDay(f.OpenedAt))), Close: typed["flag."+f.ID] == "close", Reason: typed["reason."+f.ID],
+	}
+	for i, e := range f.Evidence {
+		if view := m.evidence(f, e, b.Record); i == 0 {
+			flag.Newest = append(flag.Newest, view)
+		} else {
+			flag.Earlier = append(flag.Earlier, view)
+		}
+	}
+	return flag
+}
+
+func (m sheetMaker) reviewDecisions(typed map[string]string) []reviewDecision {
+	var decisions []reviewDecision
+	for _, kind := range decided {
+		d := reviewDecision{Name: decisionField(kind), Label: m.word("decision", string(kind)), Chosen: typed[decisionField(kind)] != ""}
+		if day := decisionDay[kind]; day != "" {
+			d.Fields = append(d.Fields, reviewField{Name: day, Label: m.text("review." + day), Type: "date", Width: "medium", Value: typed[day]})
+		}
+		if words := decisionWords[kind]; words != "" {
+			d.Fields = append(d.Fields, reviewField{Name: words, Label: m.text("review." + words), Value: typed[words]})
+		}
+		decisions = append(decisions, d)
+	}
+	return decisions
+}
+
+// newThing is one thing that is new since a page was opened.
+type newThing struct{ Sentence, Link, LinkLabel string }
+
+// newThings says what differs from what a page showed, and gives back what was
+// typed about a flag that can't be closed any more.
+func (m sheetMaker) newThings(b followup.ReviewBasis, shown followup.Shown, typed map[string]string) []newThing {
+	var said []newThing
+	for _, thing := range b.Shown().Against(shown) {
+		if thing.Gone && (thing.Kind == followup.ShownCheckin || thing.Kind == followup.ShownProsthesis || thing.Kind == followup.ShownCover) {
+			continue // what came in its place is told
+		}
+		said = append(said, m.newThing(b, thing, typed))
+	}
+	return said
+}
+
+func (m sheetMaker) newThing(b followup.ReviewBasis, thing followup.Thing, typed map[string]string) newThing {
+	switch thing.Kind {
+	case followup.ShownCheckin:
+		if at, ok := b.Record.Version(thing.ID); ok {
+			return newThing{m.text("review.new.checkin", "On", m.date(followup.Day(at)), "By", m.people[at.EnteredBy]),
+				checkinPath(at.ClientID, at.ID), m.text("follow.history.see")}
+		}
+	case followup.ShownFlag:
+		if i := slices.IndexFunc(b.Flags, func(f models.Flag) bool { return f.ID == thing.ID }); i >= 0 {
+			return m.newFlag(b.Flags[i], thing, typed)
+		}
+	case followup.ShownReview:
+		if last := b.Last(); last != nil {
+			return newThing{m.text("review.new.review", "Number", last.Number, "By", last.SignerName), signedPath(*last), m.text("review.see")}
+		}
+	case followup.ShownReport:
+		return newThing{Sentence: m.text("review.new.report")}
+	}
+	return newThing{Sentence: m.text("review.new." + thing.Kind)}
+}
+
+func (m sheetMaker) newFlag(f models.Flag, thing followup.Thing, typed map[string]string) newThing {
+	said := newThing{Link: flagPath(f), LinkLabel: m.text("follow.evidence")}
+	claim := m.flag(f).Claim
+	switch {
+	case f.ClosedAt != nil:
+		said.Sentence = m.text("review.new.flag-closed", "Claim", claim, "By", m.people[f.ClosedBy], "Reason", f.CloseReason)
+		if reason := typed["reason."+f.ID]; reason != "" {
+			said.Sentence = joinSentences(said.Sentence, m.text("review.new.flag-typed", "Reason", reason))
+		}
+	case thing.New:
+		said.Sentence = m.text("review.new.flag", "Claim", claim)
+	default:
+		said.Sentence = m.text("review.new.flag-evidence", "Claim", claim)
+	}
+	return said
+}
