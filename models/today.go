@@ -6,18 +6,21 @@ import (
 	"strconv"
 
 	"fairlead/analytics/quantity"
+	"gorm.io/gorm/clause"
 )
 
 // TodayRow is what the list of the day shows of one client.
 type TodayRow struct {
-	Client Client // without contacts and care team
+	Client Client // without contacts
 	Limbs  []Limb
-	Flags  []Flag   // the open ones, most urgent first, without evidence
+	Flags  []Flag   // the open ones, what is needed most first, without evidence
+	Level  string   // how urgent that is: now, soon, watch; empty without an open flag
 	Latest *Checkin // the newest check-in without what it holds; nil when there is none
 }
 
 // TodayFilter says whose list of the day it is, and which page of it.
 type TodayFilter struct {
+	On         quantity.Date // the day itself, by which it is time to ask again
 	CareTeamOf *string       // only clients with this person on their care team
 	NeedBy     quantity.Date // with a date, only clients with an open flag or due by it
 	AfterKey   string        // the key that came with the page before; empty for the first page
@@ -27,26 +30,38 @@ type TodayFilter struct {
 // todayPlace is a client's place in the list of the day.
 type todayPlace struct {
 	ID      string
-	Need    int    // the rank of the most urgent open flag, 3 without one
+	Need    int    // the least need of the open flags, needNothing without one
 	Due     string // the next date, far ahead when there is none
 	NameKey string
 }
 
-// todayPlaces ranks the clients who are not archived.
-const todayPlaces = `SELECT clients.id, clients.name_key, COALESCE(f.need, 3) AS need,
+// needNothing is the need of a client without an open flag; todayNeed has those of
+// the others, and todayLevels says how urgent each is.
+const needNothing = 4
+
+var todayLevels = [...]string{"now", "now", "soon", "watch", ""}
+
+// todayNeed ranks open flags in SQL, the most urgent lowest: now and seen by
+// nobody, now, soon, watch. One whose answer is awaited is for watching until the
+// day on which to ask again, which is its first argument, and soon from then on.
+const todayNeed = `CASE WHEN level = 'now' AND seen_at IS NULL THEN 0 WHEN level = 'now' THEN 1
+	WHEN ask_again_on <> '' AND ask_again_on <= ? THEN 2 WHEN ask_again_on = '' AND level = 'soon' THEN 2 ELSE 3 END`
+
+// todayPlaces ranks the clients who are not archived, on the day of its argument.
+const todayPlaces = `SELECT clients.id, clients.name_key, COALESCE(f.need, 4) AS need,
 	CASE WHEN clients.next_checkin_on = '' THEN '9999-12-31' ELSE clients.next_checkin_on END AS due
-	FROM clients LEFT JOIN (SELECT client_id, MIN(` + urgency + `) AS need FROM flags WHERE closed_at IS NULL
+	FROM clients LEFT JOIN (SELECT client_id, MIN(` + todayNeed + `) AS need FROM flags WHERE closed_at IS NULL
 	GROUP BY client_id) AS f ON f.client_id = clients.id WHERE clients.archived_at IS NULL`
 
 // Today returns a page of the clients who are not archived, in the order of
-// need: by the most urgent open flag, then by the next date, overdue first,
-// then by name. With it comes the key of the next page, which is empty on the
+// need: by the most urgent open flag, those that nobody has seen first, then by the
+// next date, overdue first, then by name. With it comes the key of the next page, which is empty on the
 // last one. The number of statements does not depend on the number of clients.
 // A key that did not come from here gives ErrInvalid.
 func (s *Store) Today(ctx context.Context, f TodayFilter) ([]TodayRow, string, error) {
-	db := onCareTeam(s.db.WithContext(ctx).Table("("+todayPlaces+") AS places"), "id", f.CareTeamOf)
+	db := onCareTeam(s.db.WithContext(ctx).Table("("+todayPlaces+") AS places", f.On), "id", f.CareTeamOf)
 	if f.NeedBy != "" {
-		db = db.Where("(need < 3 OR due <= ?)", f.NeedBy)
+		db = db.Where("(need < ? OR due <= ?)", needNothing, f.NeedBy)
 	}
 	if f.AfterKey != "" {
 		after, err := decodeKey(f.AfterKey, 3)
@@ -74,19 +89,23 @@ func (s *Store) Today(ctx context.Context, f TodayFilter) ([]TodayRow, string, e
 		last := places[limit-1]
 		next = encodeKey(strconv.Itoa(last.Need), last.Due, last.ID)
 	}
-	rows, err := s.todayRows(ctx, places)
+	rows, err := s.todayRows(ctx, places, f.On)
 	return rows, next, fold("today", err)
 }
 
 // todayRows loads what the page shows, in the order of places.
-func (s *Store) todayRows(ctx context.Context, places []todayPlace) ([]TodayRow, error) {
+func (s *Store) todayRows(ctx context.Context, places []todayPlace, on quantity.Date) ([]TodayRow, error) {
 	rows := make([]TodayRow, len(places))
 	row := make(map[string]*TodayRow, len(places))
 	ids := make([]string, len(places))
 	for i, p := range places {
 		row[p.ID], ids[i] = &rows[i], p.ID
+		rows[i].Level = todayLevels[p.Need]
 	}
 	clients, err := loadIn[Client](ctx, s, "id", ids, "id")
+	if err == nil {
+		err = s.loadCareTeams(ctx, clients)
+	}
 	if err != nil {
 		return nil, err
 	}
@@ -102,7 +121,7 @@ func (s *Store) todayRows(ctx context.Context, places []todayPlace) ([]TodayRow,
 	}
 	var flags []Flag
 	err = s.db.WithContext(ctx).Where("client_id IN ? AND closed_at IS NULL", ids).
-		Order(urgency + ", opened_at, id").Find(&flags).Error
+		Order(clause.OrderBy{Expression: clause.Expr{SQL: todayNeed + ", opened_at, id", Vars: []any{on}}}).Find(&flags).Error
 	if err != nil {
 		return nil, err
 	}
@@ -126,4 +145,26 @@ func (s *Store) latestCheckins(ctx context.Context, clientIDs []string) ([]Check
 	err := s.db.WithContext(ctx).
 		Where("id IN (SELECT id FROM (?) AS ranked WHERE place = 1)", ranked).Find(&latest).Error
 	return latest, err
+}
+
+// loadCareTeams fills in the care team of each client.
+func (s *Store) loadCareTeams(ctx context.Context, clients []Client) error {
+	place := make(map[string]*Client, len(clients))
+	ids := make([]string, len(clients))
+	for i := range clients {
+		place[clients[i].ID], ids[i] = &clients[i], clients[i].ID
+	}
+	members, err := loadIn[CareTeamMember](ctx, s, "client_id", ids, "client_id, person_id")
+	if err != nil {
+		return err
+	}
+	wanted := idSet{}
+	for _, m := range members {
+		wanted.add(&m.PersonID)
+	}
+	people, err := recordsByID(ctx, s, wanted, func(p Person) string { return p.ID })
+	for _, m := range members {
+		place[m.ClientID].CareTeam = append(place[m.ClientID].CareTeam, people[m.PersonID])
+	}
+	return err
 }

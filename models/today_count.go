@@ -9,7 +9,7 @@ import (
 // TodayCount counts the clients of the list of the day, each once, by what they
 // need most.
 type TodayCount struct {
-	Now, Soon, Watch int // by the most urgent open flag
+	Now, Soon, Watch int // by the most urgent open flag, as the list of the day ranks it
 	Overdue, Due     int // without an open flag: past the next date, due by dueBy
 	Rest             int // neither
 }
@@ -22,17 +22,17 @@ func (n TodayCount) Needing() int { return n.Now + n.Soon + n.Watch + n.Overdue 
 // dueBy is due.
 func (s *Store) CountToday(ctx context.Context, careTeamOf *string, today, dueBy quantity.Date) (TodayCount, error) {
 	var groups []struct{ Need, State, N int }
-	err := onCareTeam(s.db.WithContext(ctx).Table("("+todayPlaces+") AS places"), "id", careTeamOf).
+	err := onCareTeam(s.db.WithContext(ctx).Table("("+todayPlaces+") AS places", today), "id", careTeamOf).
 		Select("need, CASE WHEN due < ? THEN 0 WHEN due <= ? THEN 1 ELSE 2 END AS state, COUNT(*) AS n", today, dueBy).
 		Group("1, 2").Find(&groups).Error
 	var count TodayCount
 	for _, g := range groups {
-		switch {
-		case g.Need == 0:
+		switch level := todayLevels[g.Need]; {
+		case level == "now":
 			count.Now += g.N
-		case g.Need == 1:
+		case level == "soon":
 			count.Soon += g.N
-		case g.Need == 2:
+		case level == "watch":
 			count.Watch += g.N
 		case g.State == 0:
 			count.Overdue += g.N

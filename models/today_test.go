@@ -147,3 +147,73 @@ func TestTodayCountAndThoseInNeed(t *testing.T) {
 		}
 	})
 }
+
+// TestTodayRanksWhatIsAwaited: unseen now first; what was handed over waits until
+// the day on which to ask again, unless it is now.
+func TestTodayRanksWhatIsAwaited(t *testing.T) {
+	modelstest.Each(t, func(t *testing.T, s *models.Store) {
+		for _, row := range []struct {
+			code, level, ask string
+			seen             bool
+		}{
+			{"K-1", "watch", "", false}, {"K-2", "soon", "2026-05-02", true}, {"K-3", "soon", "", false}, {"K-4", "now", "2026-06-01", true},
+			{"K-5", "now", "2026-06-01", false}, {"K-6", "watch", "2026-05-01", true}, {"K-7", "soon", "2026-04-30", true}, {"K-8", "", "", false},
+		} {
+			b := bench(t, s, row.code)
+			if row.level == "" {
+				continue
+			}
+			f := b.raised(t, s, "limb", "a", row.level)
+			if row.seen {
+				must(t, s.SeeFlag(ctx, f.ID, b.fitter.ID))
+			}
+			_, err := s.Pool().Exec("UPDATE flags SET ask_again_on = '" + row.ask + "' WHERE id = '" + f.ID + "'")
+			must(t, err)
+			_, err = s.Pool().Exec("UPDATE clients SET next_checkin_on = ''")
+			must(t, err)
+		}
+		for _, limit := range []int{0, 1, 3} {
+			want := []string{"K-5", "K-4", "K-3", "K-6", "K-7", "K-1", "K-2", "K-8"}
+			if got := todayCodes(t, s, models.TodayFilter{On: "2026-05-01", Limit: limit}); !reflect.DeepEqual(got, want) {
+				t.Errorf("pages of %d: got %v, want %v", limit, got, want)
+			}
+		}
+		if got, err := s.CountToday(ctx, nil, "2026-05-01", "2026-05-08"); err != nil || got != (models.TodayCount{Now: 2, Soon: 3, Watch: 2, Rest: 1}) {
+			t.Errorf("got %+v, %v", got, err)
+		}
+		rows, _, err := s.Today(ctx, models.TodayFilter{On: "2026-05-01", NeedBy: "2026-05-08"})
+		must(t, err)
+		var levels []string
+		for _, r := range rows {
+			levels = append(levels, r.Level)
+		}
+		if want := []string{"now", "now", "soon", "soon", "soon", "watch", "watch"}; !reflect.DeepEqual(levels, want) {
+			t.Errorf("got levels %v, want %v", levels, want)
+		}
+	})
+}
+
+// TestTodayFlagsInOrderOfNeed within a client, and the care team with them.
+func TestTodayFlagsInOrderOfNeed(t *testing.T) {
+	modelstest.Each(t, func(t *testing.T, s *models.Store) {
+		b := bench(t, s, "K-001")
+		b.client.CareTeam = []models.Person{b.fitter}
+		must(t, s.UpdateClient(ctx, &b.client))
+		seen := b.raised(t, s, "limb", "seen", "now")
+		must(t, s.SeeFlag(ctx, seen.ID, b.fitter.ID))
+		b.raised(t, s, "limb", "soon", "soon")
+		b.raised(t, s, "skin", "unseen", "now")
+		rows, _, err := s.Today(ctx, models.TodayFilter{On: "2026-05-01"})
+		must(t, err)
+		var rules []string
+		for _, f := range rows[0].Flags {
+			rules = append(rules, f.Rule)
+		}
+		if want := []string{"unseen", "seen", "soon"}; !reflect.DeepEqual(rules, want) {
+			t.Errorf("got %v, want %v", rules, want)
+		}
+		if team := rows[0].Client.CareTeam; len(team) != 1 || team[0].Name != b.fitter.Name {
+			t.Errorf("got care team %+v", team)
+		}
+	})
+}

@@ -19,6 +19,7 @@ type clientShowPage struct {
 	Finding    string // what stands out, as the heading of the page
 	NotFlagged bool   // no flag is open, which is no assessment
 	Meta       []string
+	Absent     string // that the prosthetists are away, and who stands in
 	Due        string // due, overdue or empty
 	DueOn      string
 	MayCheckin bool
@@ -128,6 +129,9 @@ func (s *server) showClient(c *gin.Context) error {
 		limbs[i] = l.Limb
 	}
 	if page.Reports, err = s.reportsSection(c, client, limbs); err != nil {
+		return err
+	}
+	if page.Absent, err = s.absent(c, client); err != nil {
 		return err
 	}
 	page.Due, page.DueOn = string(assess.DueState(client.NextCheckinOn, s.presentDate(c))), s.sayer(c).date(client.NextCheckinOn)

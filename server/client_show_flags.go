@@ -36,6 +36,9 @@ func (m sheetMaker) openSection() openSection {
 		for _, said := range slices.Backward(m.basis(m.bases[f.ID], m.zone)) {
 			line.Rest = joinSentences(said.Sentence, line.Rest)
 		}
+		for _, said := range m.teller().life(f, m.today) {
+			line.Rest = joinSentences(line.Rest, fullStop(said))
+		}
 		if i < flagsInSight || f.Level != string(assess.Watch) {
 			section.First = append(section.First, line)
 		} else {

@@ -45,18 +45,18 @@ func (m sheetMaker) nothingOpen() string {
 	return m.text("follow.head.closed")
 }
 
-// standingLines say what the newest check-in finds while no flag is open: each
-// with who closed its flag, when and why.
+// standingLines say what the newest check-in finds and no open flag keeps: each with
+// who closed its flag, when and why.
 func (m sheetMaker) standingLines() []string {
-	if len(m.open()) > 0 {
-		return nil
-	}
 	var lines []string
+	open := m.open()
 	for _, f := range m.standing {
+		if slices.ContainsFunc(open, func(flag models.Flag) bool { return flag.Rule == string(f.Rule) && flag.Place == f.Place }) {
+			continue
+		}
 		claim := m.sayer.finding(f).Claim
 		if flag, ok := m.closedFlag(f); ok {
-			lines = append(lines, m.text("follow.standing.closed", "Claim", claim, "On", m.date(m.onDay(*flag.ClosedAt)),
-				"By", m.people[flag.ClosedBy], "Reason", flag.CloseReason))
+			lines = append(lines, m.text("follow.standing.closed", "Claim", claim, "Closed", lowerFirst(m.teller().closing(flag).Sentence)))
 			continue
 		}
 		lines = append(lines, m.text("follow.standing.none", "Claim", claim))

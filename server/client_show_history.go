@@ -97,7 +97,7 @@ func (m sheetMaker) eventLine(e models.Event) historyLine {
 // flagLines tells the history of a flag. What was done about it leads to what it
 // rests on, all else to the flag.
 func (m sheetMaker) flagLines(f models.Flag) []historyLine {
-	teller := flagTeller{sayer: m.sayer, people: m.people, around: m.around, zone: m.zone}
+	teller := m.teller()
 	var lines []historyLine
 	for _, told := range teller.told(f, m.claimOf(f)) {
 		line := historyLine{On: teller.day(told.at), at: told.at, Link: flagPath(f), LinkLabel: m.text("follow.evidence"), Sentence: told.Short}
@@ -107,6 +107,11 @@ func (m sheetMaker) flagLines(f models.Flag) []historyLine {
 		lines = append(lines, line)
 	}
 	return lines
+}
+
+// teller tells the history of the limb's flags.
+func (m sheetMaker) teller() flagTeller {
+	return flagTeller{sayer: m.sayer, people: m.people, around: m.around, zone: m.zone}
 }
 
 // onDay is the day at the workshop.

@@ -20,6 +20,7 @@ type flagPage struct {
 	Basis      []saidBasis
 	Status     string
 	Life       []string // seen by whom, handed over to whom
+	Absent     string   // that the prosthetists are away, and who stands in
 	Unseen     bool     // nobody has seen it yet, and the reader may say so
 	Call       *callForm
 	Work       *workForm
@@ -120,6 +121,9 @@ func (s *server) flagPage(c *gin.Context, client models.Client, flag models.Flag
 		} else {
 			p.Earlier = append(p.Earlier, view)
 		}
+	}
+	if flag.ClosedAt == nil {
+		p.Absent = teller.absence(client, teller.all, s.presentDate(c))
 	}
 	s.offer(c, &p, client, flag, typed)
 	p.Page = s.page(c, s.clientTitle(c, p.Said.Claim, p.Heading), "clients")

@@ -32,6 +32,7 @@ const (
 var (
 	personLabels = map[string]string{
 		"name": "person.name", "sign_in": "person.sign-in", "is_fitter": "person.roles", "is_owner": "person.roles",
+		"away_until": "absence.until",
 	}
 	passwordLabels = map[string]string{
 		"name": "person.name", "sign_in": "person.sign-in", "present_password": "preferences.present-password",

@@ -42,6 +42,7 @@ func typedPerson(p models.Person) map[string]string {
 	return map[string]string{
 		"name": p.Name, "sign_in": p.SignIn, "is_fitter": yes(p.IsFitter), "is_prosthetist": yes(p.IsProsthetist),
 		"is_owner": yes(p.IsOwner), "disabled": yes(p.DisabledAt != nil), "version": version(p.Version),
+		"away_until": string(p.AwayUntil),
 	}
 }
 
@@ -99,6 +100,7 @@ func (s *server) savePerson(c *gin.Context) error {
 	r := s.reader(c, typed)
 	readPerson(r, &p)
 	p.Version = readVersion(r)
+	p.AwayUntil = s.readAway(c, r, p.AwayUntil)
 	p.DisabledAt = nil
 	if r.Bool("disabled") {
 		now := s.now()

@@ -10,7 +10,7 @@ import (
 	"github.com/gin-gonic/gin"
 )
 
-// preferencesPage is a person's own choices: unit, decimal mark, password.
+// preferencesPage is a person's own choices: unit, decimal mark, absence, password.
 type preferencesPage struct {
 	Page
 	Typed  map[string]string
@@ -25,6 +25,7 @@ func (s *server) showPreferences(c *gin.Context) error {
 func typedPreferences(p models.Person) map[string]string {
 	return map[string]string{
 		"length_unit": string(p.LengthUnit), "decimal_comma": yes(p.DecimalComma), "version": version(p.Version),
+		"away_until": string(p.AwayUntil),
 	}
 }
 

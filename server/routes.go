@@ -30,6 +30,7 @@ func (s *server) table() []route {
 		{post, "/sign-out", ownSession, s.signOut},
 		{get, "/preferences", ownSession, s.showPreferences},
 		{post, "/preferences", ownSession, s.savePreferences},
+		{post, "/preferences/away", ownSession, s.saveAbsence},
 		{post, "/preferences/password", ownSession, s.changePassword},
 
 		{get, "/setup", setUpWorkshop, s.showSetUp},

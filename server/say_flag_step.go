@@ -16,6 +16,7 @@ import (
 type flagTeller struct {
 	sayer
 	people map[string]string // names by id
+	all    []models.Person   // who can be a deputy
 	around models.FlagsAround
 	zone   *time.Location
 }
@@ -203,27 +204,27 @@ func (t flagTeller) life(f models.Flag, today quantity.Date) []string {
 			}
 		}
 	}
-	if awaiting := t.awaiting(f, t.around.Handovers, today); awaiting != "" {
+	if awaiting := t.awaiting("flag.awaiting.", f, t.around.Handovers, today); awaiting != "" {
 		said = append(said, awaiting)
 	}
 	return said
 }
 
 // awaiting says to whom a flag was handed over whose answer has not come, and when
-// to ask again; empty for any other flag.
-func (y sayer) awaiting(f models.Flag, handovers map[string]models.Handover, today quantity.Date) string {
+// to ask again; empty for any other flag. Id begins the texts.
+func (y sayer) awaiting(id string, f models.Flag, handovers map[string]models.Handover, today quantity.Date) string {
 	if f.ClosedAt != nil || f.HandoverID == nil || f.AskAgainOn == "" {
 		return ""
 	}
-	id := "flag.awaiting"
+	when := "later"
 	switch {
 	case f.AskAgainOn == today:
-		id = "flag.awaiting-today"
+		when = "today"
 	case f.AskAgainOn < today:
-		id = "flag.awaiting-overdue"
+		when = "overdue"
 	}
 	handover := handovers[*f.HandoverID]
-	return y.text(id, "To", handover.ToWhom, "Means", y.text("flag.means."+string(handover.Means)), "On", y.date(f.AskAgainOn))
+	return y.text(id+when, "To", handover.ToWhom, "Means", y.text("flag.means."+string(handover.Means)), "On", y.date(f.AskAgainOn))
 }
 
 // flagTeller loads what the history of a flag refers to.
@@ -233,8 +234,8 @@ func (s *server) flagTeller(c *gin.Context, flag models.Flag) (flagTeller, error
 	if t.around, err = s.store.AroundFlags(c.Request.Context(), []models.Flag{flag}); err != nil {
 		return t, err
 	}
-	people, err := s.store.People(c.Request.Context())
-	for _, p := range people {
+	t.all, err = s.store.People(c.Request.Context())
+	for _, p := range t.all {
 		t.people[p.ID] = p.Name
 	}
 	return t, err

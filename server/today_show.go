@@ -44,8 +44,11 @@ type todayDraft struct {
 type todayLine struct {
 	Heading      Heading
 	Link         string
-	Mark         string // of the most urgent flag, or due or overdue
+	Mark         string // how urgent the most urgent flag is, or due or overdue
 	Why          string
+	Unseen       bool   // nobody has seen the most urgent flag
+	Awaiting     string // whose answer it awaits, and when to ask again
+	Absent       string // that the prosthetists are away, and who stands in
 	More         string // how many further flags are open
 	Waiting      string
 	WaitingSince string
@@ -88,8 +91,17 @@ func (s *server) showToday(c *gin.Context) error {
 	if list.Next != "" {
 		page.Next = "/today?after=" + url.QueryEscape(list.Next)
 	}
+	people, err := s.store.People(c.Request.Context())
+	if err != nil {
+		return err
+	}
 	for _, row := range list.Rows {
-		page.Rows = append(page.Rows, s.todayLine(c, y, row))
+		line := s.todayLine(c, y, row)
+		if len(row.Flags) > 0 {
+			line.Awaiting = y.awaiting("today.awaiting.", row.Flags[0], list.Handovers, s.presentDate(c))
+			line.Absent = y.absence(row.Client, people, s.presentDate(c))
+		}
+		page.Rows = append(page.Rows, line)
 	}
 	return s.show(c, "today", page)
 }
@@ -166,7 +178,7 @@ func (s *server) todayLine(c *gin.Context, y sayer, row followup.TodayRow) today
 	if n := len(row.Flags); n > 0 {
 		first := row.Flags[0]
 		said := y.flag(first)
-		line.Mark, line.Why = said.Level, said.Claim
+		line.Mark, line.Why, line.Unseen = string(row.Level), said.Claim, first.SeenAt == nil
 		line.Waiting, line.WaitingSince = y.elapsed(s.now().Sub(first.OpenedAt)), y.date(dateIn(first.OpenedAt, s.zone(c)))
 		if n > 1 {
 			line.More = y.text("today.more", "Count", n-1)

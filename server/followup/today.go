@@ -17,13 +17,17 @@ type Today struct {
 	Count models.TodayCount // of the whole list, not of the page
 	Rows  []TodayRow
 	Next  string // key of the next page, empty on the last one
+
+	// Handovers are those whose answer the first flags of the rows await, by id.
+	Handovers map[string]models.Handover
 }
 
 // TodayRow is one client who needs something.
 type TodayRow struct {
 	Client models.Client
 	Limbs  []models.Limb
-	Flags  []models.Flag // the open ones, most urgent first; only the first has its evidence
+	Flags  []models.Flag // the open ones, what is needed most first; only the first has its evidence
+	Level  assess.Level  // how urgent that is; empty without an open flag
 	Due    assess.Due
 	Course *Course // of the limb that the first flag is about, or of the first with a change; nil when there is none
 }
@@ -57,13 +61,13 @@ func FindToday(ctx context.Context, store *models.Store, careTeamOf *string, tod
 		return list, fmt.Errorf("find today: %w", err)
 	}
 	found, next, err := store.Today(ctx, models.TodayFilter{
-		CareTeamOf: careTeamOf, NeedBy: assess.DueBy(today), AfterKey: afterKey, Limit: limit,
+		On: today, CareTeamOf: careTeamOf, NeedBy: assess.DueBy(today), AfterKey: afterKey, Limit: limit,
 	})
 	if err != nil {
 		return list, fmt.Errorf("find today: %w", err)
 	}
 	list.Next = next
-	if err := firstEvidence(ctx, store, found); err != nil {
+	if list.Handovers, err = firstFlags(ctx, store, found); err != nil {
 		return list, fmt.Errorf("find today: %w", err)
 	}
 	clients := make([]models.Client, len(found))
@@ -80,15 +84,16 @@ func FindToday(ctx context.Context, store *models.Store, careTeamOf *string, tod
 			return list, fmt.Errorf("find today: %w", err)
 		}
 		list.Rows = append(list.Rows, TodayRow{
-			Client: row.Client, Limbs: row.Limbs, Flags: row.Flags,
+			Client: row.Client, Limbs: row.Limbs, Flags: row.Flags, Level: assess.Level(row.Level),
 			Due: assess.DueState(row.Client.NextCheckinOn, today), Course: course,
 		})
 	}
 	return list, nil
 }
 
-// firstEvidence fills in the evidence of the most urgent flag of each row.
-func firstEvidence(ctx context.Context, store *models.Store, rows []models.TodayRow) error {
+// firstFlags fills in the evidence of the most urgent flag of each row, and returns
+// the handovers whose answer those flags await.
+func firstFlags(ctx context.Context, store *models.Store, rows []models.TodayRow) (map[string]models.Handover, error) {
 	var first []models.Flag
 	for _, row := range rows {
 		if len(row.Flags) > 0 {
@@ -96,14 +101,15 @@ func firstEvidence(ctx context.Context, store *models.Store, rows []models.Today
 		}
 	}
 	if err := store.WithEvidence(ctx, first); err != nil {
-		return err
+		return nil, err
 	}
+	around, err := store.AroundFlags(ctx, first)
 	for _, row := range rows {
 		if len(row.Flags) > 0 {
 			row.Flags[0], first = first[0], first[1:]
 		}
 	}
-	return nil
+	return around.Handovers, err
 }
 
 // course is that of the limb that the first flag is about, or of the first limb
