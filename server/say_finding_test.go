@@ -46,7 +46,7 @@ func example(rule assess.Rule) assess.Finding {
 			"reduced-feeling": "yes", "still-growing": "yes", "early-limb": "yes", "name": "upper clip", "state": "loose",
 			"part": "residual", "why": "landmark", "lasting": "yes", "diabetes": "yes",
 			"comfort-since": "2026-05-03", "worst-pain-since": "2026-03-12",
-			"safety": "open-skin,not-sure", "cannot-phone": "yes", "side-unsaid": "yes", "area": "calf.posterior",
+			"safety": "open-skin,not-sure", "cannot-phone": "yes", "side-unsaid": "yes",
 			"areas": "calf.posterior,foot.lateral", "what": "rub,noise", "fit": "loose", "seen-on": "2026-05-03", "low": "yes",
 			"walk-on": "2026-05-03", "reported-on": "2026-05-04", "gap-state": "below-warn", "touch": "polish-mark",
 		},

@@ -45,12 +45,22 @@ func (y sayer) area(code string) string {
 	return y.text("reported.area", "Segment", y.text("reported.segment."+segment), "Direction", y.word("direction", direction))
 }
 
-// at adds a place of the body map to a claim, where one was named.
-func (y sayer) at(claim, area string) string {
-	if place := y.area(area); place != "" {
-		claim = y.text("reported.at", "Claim", claim, "Place", place)
+// at adds the place of a finding to its claim. Where several were named for the
+// whole they are listed after it.
+func (y sayer) at(claim string, f assess.Finding) (at string, rest []string) {
+	var places []string
+	for area := range strings.SplitSeq(f.Words["areas"], ",") {
+		if place := y.area(area); place != "" {
+			places = append(places, place)
+		}
 	}
-	return claim
+	switch len(places) {
+	case 0:
+		return claim, nil
+	case 1:
+		return y.text("reported.at", "Claim", claim, "Place", places[0]), nil
+	}
+	return claim, []string{y.text("finding.places", "Places", strings.Join(places, "; "))}
 }
 
 func sayReportSafety(y sayer, f assess.Finding) (claim string, rest, why []string) {
@@ -66,9 +76,9 @@ func sayReportSafety(y sayer, f assess.Finding) (claim string, rest, why []strin
 }
 
 func sayReportSkin(y sayer, f assess.Finding) (claim string, rest, why []string) {
-	claim = y.text("finding.claim.report-skin", "Signs", y.words("skin-sign", f.Words["signs"]))
-	rest, why = y.reported(f, nil, nil)
-	return y.at(claim, f.Words["area"]), rest, why
+	claim, rest = y.at(y.text("finding.claim.report-skin", "Signs", y.words("skin-sign", f.Words["signs"])), f)
+	rest, why = y.reported(f, rest, nil)
+	return claim, rest, why
 }
 
 func sayReportFit(y sayer, f assess.Finding) (claim string, rest, why []string) {
@@ -120,16 +130,7 @@ func sayReportComfort(y sayer, f assess.Finding) (claim string, rest, why []stri
 }
 
 func sayReportDamage(y sayer, f assess.Finding) (claim string, rest, why []string) {
-	claim = y.text("finding.claim.report-damage")
-	var places []string
-	for area := range strings.SplitSeq(f.Words["areas"], ",") {
-		if place := y.area(area); place != "" {
-			places = append(places, place)
-		}
-	}
-	if len(places) > 0 {
-		rest = append(rest, y.text("finding.places", "Places", strings.Join(places, "; ")))
-	}
+	claim, rest = y.at(y.text("finding.claim.report-damage"), f)
 	rest, why = y.reported(f, rest, nil)
 	return claim, rest, why
 }
@@ -137,24 +138,33 @@ func sayReportDamage(y sayer, f assess.Finding) (claim string, rest, why []strin
 // sayReportRub says the report first and then the tight station of the newest
 // walk, where there is one.
 func sayReportRub(y sayer, f assess.Finding) (claim string, rest, why []string) {
-	claim = y.at(upperFirst(y.text("finding.claim.report-rub", "What", y.codes("reported.what.", f.Words["what"]))), f.Words["area"])
-	args := []any{"Station", y.stationOf(f), "Neighbour", y.word("neighbour", f.Words["neighbour"]), "On", y.date(quantity.Date(f.Words["walk-on"]))}
-	gap, read := f.Value("gap")
-	touch := f.Words["touch"]
-	if touch != "" {
-		rest = append(rest, y.text("finding.rub-touch."+touch, args...))
-	}
-	if touch != string(quantity.Contact) && read && gap.U != nil {
-		rest = append(rest, y.text("finding.rub-gap", append(args, "Gap", y.gap(gap.Value), "U", y.half95(*gap.U, 1))...))
-	}
-	if f.Limit != nil {
-		rest = append(rest, y.rubLimit(f))
+	claim, rest = y.at(upperFirst(y.text("finding.claim.report-rub", "What", y.codes("reported.what.", f.Words["what"]))), f)
+	if f.Words["walk-on"] != "" {
+		rest = append(rest, y.tightStation(f)...)
 	}
 	if f.Words["shoe"] != "" {
 		why = append(why, y.text("finding.shoe", "Shoe", f.Words["shoe"]))
 	}
 	rest, why = y.reported(f, rest, why)
 	return claim, rest, why
+}
+
+// tightStation says what the newest walk found where the client pointed, and the
+// limit of that station.
+func (y sayer) tightStation(f assess.Finding) []string {
+	args := []any{"Station", y.stationOf(f), "Neighbour", y.word("neighbour", f.Words["neighbour"]), "On", y.date(quantity.Date(f.Words["walk-on"]))}
+	var said []string
+	touch := f.Words["touch"]
+	if touch != "" {
+		said = append(said, y.text("finding.rub-touch."+touch, args...))
+	}
+	if gap, read := f.Value("gap"); read && gap.U != nil && touch != string(quantity.Contact) {
+		said = append(said, y.text("finding.rub-gap", append(args, "Gap", y.gap(gap.Value), "U", y.half95(*gap.U, 1))...))
+	}
+	if f.Limit != nil {
+		said = append(said, y.rubLimit(f))
+	}
+	return said
 }
 
 // rubLimit says the limit of the station beside a rub.

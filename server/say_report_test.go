@@ -29,7 +29,7 @@ func TestReportsSaid(t *testing.T) {
 		{"a rub beside a tight station", assess.Finding{Rule: assess.ReportRub, Level: assess.Soon, ClosedBy: assess.Fitter,
 			LookFirst: []string{assess.LookWithinWeek, assess.LookAttachment},
 			Limit:     &assess.LimitUsed{Value: 3, Unit: assess.MM, By: "R. Alder", On: "2026-03-12"},
-			Words: map[string]string{"what": "rub", "area": "calf.posterior", "direction": "posterior", "posture": "seated",
+			Words: map[string]string{"what": "rub", "areas": "calf.posterior", "direction": "posterior", "posture": "seated",
 				"neighbour": "socket-wall", "walk-on": "2026-05-03", "gap-state": "below-warn"},
 			Values: []assess.Value{{Name: "level", Value: 90}, {Name: "gap", Value: 2.1, U: pointer(0.5)}, {Name: "bother", Value: 6}}}, saidFinding{
 			"soon", "Rubbing reported by the client, calf, posterior",
@@ -60,6 +60,27 @@ func TestReportsSaid(t *testing.T) {
 				t.Errorf("got\n%q\nwant\n%q", got, tt.want)
 			}
 		})
+	}
+}
+
+// TestReportsOfLittleAreSaid says what reports raise that hold one thing each and
+// rest on no visit: testSayer fails for a word that is missing.
+func TestReportsOfLittleAreSaid(t *testing.T) {
+	y := testSayer(t)
+	reports := []assess.Report{{CannotPhone: true}, {Skin: []string{"rash"}}, {Looseness: new(4)}, {Comfort: new(0)}, {}}
+	for _, what := range models.ReportWhats {
+		reports = append(reports, assess.Report{What: []string{what}})
+	}
+	for _, sign := range models.SafetySigns {
+		reports = append(reports, assess.Report{Safety: []string{sign}})
+	}
+	for _, r := range reports {
+		r.ID, r.On = "report", "2026-05-04"
+		for _, f := range assess.AssessReport(assess.History{}, r) {
+			if said := y.finding(f); said.Claim == "" || strings.Contains(said.Claim+said.Rest+said.Why, "NaN") || strings.Contains(said.Rest, "  ") {
+				t.Errorf("%+v reads %+v", r, said)
+			}
+		}
 	}
 }
 

@@ -63,13 +63,22 @@ func (r Report) says(words ...string) bool {
 	return slices.ContainsFunc(r.What, func(what string) bool { return slices.Contains(words, what) })
 }
 
-// areas are the places of a report, each once; one without any is about no
-// place in particular.
-func (r Report) areas() []string {
+// mostPlaces is how many places of the body map are told apart. Somebody who
+// points at more means the whole: one thing to look at, and not one for each.
+const mostPlaces = 4
+
+// places are what the findings of a report are about: the area and the name of
+// each, which is empty for the whole.
+func (r Report) places() map[string][]string {
 	areas := slices.Clone(r.Areas)
 	slices.Sort(areas)
-	if areas = slices.Compact(areas); len(areas) == 0 {
-		return []string{""}
+	areas = slices.Compact(areas)
+	if len(areas) == 0 || len(areas) > mostPlaces {
+		return map[string][]string{"": areas}
 	}
-	return areas
+	places := map[string][]string{}
+	for _, area := range areas {
+		places[area] = []string{area}
+	}
+	return places
 }

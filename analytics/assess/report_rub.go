@@ -43,7 +43,7 @@ func covers(area string, s Station) bool {
 // station at the place, the finding carries it. A volume of the limb is never
 // beside it.
 //
-// Words: "what" (rub, noise, with commas), "area", and of a tight station those
+// Words: "what" (rub, noise, with commas), "areas" (with commas), and of a tight station those
 // that describe it, "shoe" (a person's own text), "walk-on" (date of the walk),
 // "gap-state" (a state of package clearance, or dropped) and "touch" (contact,
 // polish-mark).
@@ -59,13 +59,13 @@ func reportRub(h History, r Report) []Finding {
 	}
 	walk, gaps := h.newestWalk()
 	var findings []Finding
-	for _, area := range r.areas() {
-		f := newReportFinding(r, ReportRub, AboutCover, Soon, area)
+	for place, areas := range r.places() {
+		f := newReportFinding(r, ReportRub, AboutCover, Soon, place)
 		f.LookFirst = []string{LookWithinWeek, LookAttachment, LookShell, LookTrimLine, LookRecentEvents}
 		f.say("what", strings.Join(what, ","))
-		f.say("area", area)
+		f.say("areas", strings.Join(areas, ","))
 		f.bother(r)
-		if gap, ok := tightestAt(gaps, area); ok {
+		if gap, ok := tightestAt(gaps, areas); ok {
 			f.LookFirst = append([]string{LookWithinWeek}, lookAtGap(gap, ReportRub)...)
 			f.tight(walk, gap)
 		}
@@ -84,11 +84,13 @@ func (h History) newestWalk() (Visit, []Gap) {
 	return Visit{}, nil
 }
 
-// tightestAt returns the tightest of the gaps at an area that are not clear.
-func tightestAt(gaps []Gap, area string) (tightest Gap, ok bool) {
+// tightestAt returns the tightest of the gaps at any of the areas that are not
+// clear.
+func tightestAt(gaps []Gap, areas []string) (tightest Gap, ok bool) {
 	var tight []Gap
 	for _, g := range gaps {
-		if covers(area, g.Station) && g.tightness() > 0 {
+		at := func(area string) bool { return covers(area, g.Station) }
+		if slices.ContainsFunc(areas, at) && g.tightness() > 0 {
 			tight = append(tight, g)
 		}
 	}

@@ -1,6 +1,7 @@
 package assess
 
 import (
+	"slices"
 	"strings"
 
 	"fairlead/analytics/volume"
@@ -30,7 +31,7 @@ const unnamedSign = "other"
 // reportSkin raises the signs that the client saw, at each place that was named,
 // with the levels and the step up of those that a fitter sees.
 //
-// Words: "area", "sign", "signs", "reduced-feeling" and "diabetes" as for a sign
+// Words: "areas" (with commas), "sign", "signs", "reduced-feeling" and "diabetes" as for a sign
 // that a fitter sees.
 func reportSkin(h History, r Report) []Finding {
 	signs := r.Skin
@@ -41,10 +42,10 @@ func reportSkin(h History, r Report) []Finding {
 		return nil
 	}
 	var findings []Finding
-	for _, area := range r.areas() {
-		f := newReportFinding(r, ReportSkin, AboutSkin, Watch, area)
+	for place, areas := range r.places() {
+		f := newReportFinding(r, ReportSkin, AboutSkin, Watch, place)
 		f.skin(h, signs)
-		f.say("area", area)
+		f.say("areas", strings.Join(areas, ","))
 		findings = append(findings, f)
 	}
 	return findings
@@ -160,7 +161,8 @@ func reportDamage(r Report) []Finding {
 	}
 	f := newReportFinding(r, ReportDamage, AboutCover, Soon, "")
 	f.LookFirst = []string{LookReadReport, LookShell, LookAttachment}
-	f.say("areas", strings.Join(r.areas(), ","))
+	areas := slices.Sorted(slices.Values(r.Areas))
+	f.say("areas", strings.Join(slices.Compact(areas), ","))
 	f.bother(r)
 	return []Finding{f}
 }

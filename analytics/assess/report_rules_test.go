@@ -34,7 +34,7 @@ func TestReports(t *testing.T) {
 		{"somebody who can't phone", History{}, Report{Safety: []string{"broken"}, CannotPhone: true, SideUnsaid: true},
 			ReportSafety, AboutSkin, Now, "", map[string]string{"cannot-phone": "yes", "side-unsaid": "yes"}},
 		{"skin, soon", legs(), Report{Skin: []string{"redness-stays"}, Areas: []string{"calf.posterior"}},
-			ReportSkin, AboutSkin, Soon, "calf.posterior", map[string]string{"area": "calf.posterior", "sign": "redness-stays"}},
+			ReportSkin, AboutSkin, Soon, "calf.posterior", map[string]string{"areas": "calf.posterior", "sign": "redness-stays"}},
 		{"skin, the most urgent sign counts", legs(), Report{Skin: []string{"redness-fades", "blister"}},
 			ReportSkin, AboutSkin, Now, "", map[string]string{"sign": "blister", "signs": "blister,redness-fades"}},
 		{"skin, with reduced feeling", History{Limb: Limb{ReducedFeeling: true}}, Report{Skin: []string{"redness-fades"}},
@@ -44,7 +44,9 @@ func TestReports(t *testing.T) {
 		{"skin without a sign", legs(), Report{What: []string{"skin"}}, ReportSkin, AboutSkin, Soon, "", map[string]string{"sign": "other"}},
 		{"a rub without a place", legs(), Report{What: []string{"rub"}}, ReportRub, AboutCover, Soon, "", map[string]string{"what": "rub"}},
 		{"a noise", legs(), Report{What: []string{"noise", "rub"}, Areas: []string{"knee.medial"}},
-			ReportRub, AboutCover, Soon, "knee.medial", map[string]string{"what": "rub,noise", "area": "knee.medial"}},
+			ReportRub, AboutCover, Soon, "knee.medial", map[string]string{"what": "rub,noise", "areas": "knee.medial"}},
+		{"a rub all over", legs(), Report{What: []string{"rub"}, Areas: []string{"knee.medial", "calf.medial", "calf.lateral", "foot.medial", "foot.lateral"}},
+			ReportRub, AboutCover, Soon, "", map[string]string{"areas": "calf.lateral,calf.medial,foot.lateral,foot.medial,knee.medial"}},
 		{"damage", legs(), Report{What: []string{"damage"}, Areas: []string{"foot.lateral", "calf.medial"}},
 			ReportDamage, AboutCover, Soon, "", map[string]string{"areas": "calf.medial,foot.lateral"}},
 		{"loose", legs(visit("2026-03-12", 0)), Report{What: []string{"loose"}}, ReportFit, AboutLimb, Watch, "", map[string]string{"fit": "loose"}},
@@ -131,6 +133,18 @@ func TestRubBesideATightStation(t *testing.T) {
 				t.Errorf("gap %+v of the walk on %s, check-in %s", g, f.Words["walk-on"], f.AgainstVisitID)
 			}
 		})
+	}
+}
+
+// A place named twice is one; up to four are told apart.
+func TestPlacesOfAReport(t *testing.T) {
+	r := Report{What: []string{"rub", "skin"}, Areas: []string{"knee.medial", "calf.medial", "calf.medial", "calf.lateral", "foot.medial"}}
+	if n := len(AssessReport(legs(), r)); n != 8 {
+		t.Errorf("%d findings, want a rub and a sign at each of four places", n)
+	}
+	r.Areas = append(r.Areas, "foot.lateral")
+	if n := len(AssessReport(legs(), r)); n != 2 {
+		t.Errorf("%d findings, want a rub and a sign of the whole", n)
 	}
 }
 
