@@ -1,5 +1,5 @@
 # make test is the whole gate: it installs what the tests need beyond Go
-# (Debian's Chromium, PostgreSQL and a C compiler for the race detector) where
+# (Debian's Chromium, PostgreSQL, poppler-utils and a C compiler for the race detector) where
 # it is missing, and runs everything against real databases and a real browser.
 
 export CGO_ENABLED ?= 0

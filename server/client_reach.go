@@ -29,8 +29,13 @@ func (s *server) reach(c *gin.Context) (models.Client, error) {
 	if err != nil {
 		return models.Client{}, err
 	}
+	c.Set(clientCodeKey, client.Code)
 	return client, nil
 }
+
+// clientCodeKey holds the code of the client that a request is about: a page tells
+// it on every sheet of paper.
+const clientCodeKey = "client-code"
 
 // revives tells whether a request takes a client out of the archive, the one
 // change that an archived client allows.

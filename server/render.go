@@ -22,6 +22,7 @@ type Page struct {
 	NowCount int    // flags that a person must act on today and nobody has seen yet
 	Invented bool   // the demonstration workshop
 	Workshop string
+	Printed  string // stands on every sheet of paper: whose record, and the day
 	Notice   string
 	Problems []Problem
 }
@@ -59,6 +60,11 @@ func (s *server) page(c *gin.Context, title, nav string) Page {
 	}
 	workshop := s.workshop(c)
 	p.Workshop, p.Invented = workshop.Name, workshop.Invented
+	on := form.FormatDate(s.presentDate(c), language)
+	p.Printed = s.text(c, "layout.printed", "Workshop", workshop.Name, "On", on)
+	if code := c.GetString(clientCodeKey); code != "" {
+		p.Printed = s.text(c, "layout.printed-client", "Code", code, "Workshop", workshop.Name, "On", on)
+	}
 	return p
 }
 

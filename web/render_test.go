@@ -12,7 +12,7 @@ import (
 // The structs below stand for the server's, see templates/README.md.
 type (
 	testPage struct {
-		Lang, Title, Nav, Workshop, Notice string
+		Lang, Title, Nav, Workshop, Printed, Notice string
 		SignedIn                           *testWho
 		NowCount                           int
 		Invented                           bool
@@ -127,7 +127,7 @@ func TestPagesTakeHostileText(t *testing.T) {
 		t.Fatal(err)
 	}
 	problems := []testProblem{{"name", hostile, hostile}, {"password", "", hostile}, {"", "", hostile}}
-	base := testPage{Lang: "en", Title: hostile, Workshop: hostile, Notice: hostile, Invented: true, Problems: problems}
+	base := testPage{Lang: "en", Title: hostile, Workshop: hostile, Printed: hostile, Notice: hostile, Invented: true, Problems: problems}
 	typed := map[string]string{"name": hostile, "sign_in": hostile, "is_fitter": "yes"}
 	tests := []struct {
 		name, page string

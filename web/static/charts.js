@@ -47,6 +47,8 @@ function told(option) {
   return [...stops.entries()].sort(([a], [b]) => a - b).map(([, stop]) => stop);
 }
 
+const paperPX = 676;
+
 class Chart {
   constructor(element) {
     this.element = element;
@@ -65,7 +67,16 @@ class Chart {
     element.addEventListener("keydown", (event) => this.key(event));
     element.addEventListener("blur", () => this.leave());
     this.draw();
-    new ResizeObserver(() => this.chart.resize()).observe(element);
+    new ResizeObserver(() => this.onPaper || this.chart.resize()).observe(element);
+  }
+
+  // The page is laid out for paper after this is called, so that the width of paper
+  // must be told: that of A4 and of Letter between the margins, in CSS pixels.
+  print(onPaper) {
+    this.onPaper = onPaper;
+    this.element.style.width = onPaper ? `${paperPX}px` : "";
+    this.chart.resize(onPaper ? { width: paperPX } : { width: "auto" });
+    this.draw();
   }
 
   draw() {
@@ -106,5 +117,9 @@ const redraw = () => all.forEach((c) => c.draw());
 document.fonts.ready.then(redraw);
 matchMedia("(prefers-color-scheme: dark)").addEventListener("change", redraw);
 // Paper is light whatever the screen is: the class gives the light colours.
-addEventListener("beforeprint", () => { document.documentElement.classList.add("on-paper"); redraw(); });
-addEventListener("afterprint", () => { document.documentElement.classList.remove("on-paper"); redraw(); });
+const print = (onPaper) => {
+  document.documentElement.classList.toggle("on-paper", onPaper);
+  all.forEach((c) => c.print(onPaper));
+};
+addEventListener("beforeprint", () => print(true));
+addEventListener("afterprint", () => print(false));
