@@ -13,10 +13,10 @@ import (
 type (
 	testPage struct {
 		Lang, Title, Nav, Workshop, Printed, Notice string
-		SignedIn                           *testWho
-		NowCount                           int
-		Invented                           bool
-		Problems                           []testProblem
+		SignedIn                                    *testWho
+		NowCount                                    int
+		Invented                                    bool
+		Problems                                    []testProblem
 	}
 	testWho struct {
 		Name                             string
