@@ -9,21 +9,29 @@ import (
 // comfortSteps subtract ratings.
 func (y sayer) comfortSteps(f assess.Finding) []workingStep {
 	step := workingStep{What: y.text("working.ratings"), Lines: y.ratingLines(f)}
+	if now, ok := f.Value("comfort-now"); ok && f.Words["low"] != "" && f.Limit != nil {
+		step.Lines = append(step.Lines, y.text("working.rating.low", "Now", y.decimal(now.Value, 0), "Limit", y.exact(f.Limit.Value)))
+	}
+	step.Lines = append(step.Lines, y.besideLines(f)...)
+	return []workingStep{step}
+}
+
+// besideLines tell the change of volume or room that makes a finding more
+// urgent.
+func (y sayer) besideLines(f assess.Finding) []string {
+	var lines []string
 	for name, id := range map[string]string{"change": "working.ratings.with-change", "room": "working.ratings.with-room"} {
 		if with, ok := f.Value(name); ok && with.Lo != nil && with.Hi != nil { // never both
-			step.Lines = append(step.Lines, y.text(id, "Change", y.exact(with.Value),
+			lines = append(lines, y.text(id, "Change", y.exact(with.Value),
 				"Lo", y.decimal(*with.Lo, intervalDecimals), "Hi", y.decimal(*with.Hi, intervalDecimals)))
 		}
 	}
-	return []workingStep{step}
+	return lines
 }
 
 // ratingLines take the better of each rating from the worse.
 func (y sayer) ratingLines(f assess.Finding) []string {
-	least := "2"
-	if f.Limit != nil {
-		least = y.exact(f.Limit.Value)
-	}
+	least := y.decimal(assess.WorthPoints, 0)
 	var lines []string
 	for _, item := range []string{"comfort", "worst-comfort", "worst-pain"} {
 		then, ok := f.Value(item + "-then")
@@ -48,6 +56,6 @@ func (y sayer) answerSteps(f assess.Finding) []workingStep {
 		return []workingStep{{What: y.text("working.not-comparable"), Lines: []string{y.notComparable(f.Words["why"])}}}
 	}
 	step := workingStep{What: y.text("working.answer"), Lines: []string{y.finding(f).Claim + "."}}
-	step.Lines = append(step.Lines, y.ratingLines(f)...)
+	step.Lines = append(step.Lines, append(y.ratingLines(f), y.besideLines(f)...)...)
 	return []workingStep{step}
 }

@@ -51,7 +51,7 @@ func (y sayer) gapLimitStep(g followup.GapWorking, f assess.Finding, mean, u str
 			y.text("working.not-less", "Keys", above, "Limit", limit+narrow+"mm"),
 		}}
 	}
-	distance := fmt.Sprintf("(%s − %s) ÷ %s = %s", mean, limit, u, y.decimal((g.GapMM-f.Limit.Value)/g.UMM, 2))
+	distance := fmt.Sprintf("(%s − %s) ÷ %s = %s", mean, limit, u, y.decimal((g.GapMM-f.Limit.Value)/g.UMM, 1))
 	step.Lines = append(step.Lines, y.text("working.in-u", "Keys", distance))
 	return step
 }
@@ -68,7 +68,7 @@ func (y sayer) dropSteps(g followup.GapWorking, mean, u string) []workingStep {
 		}},
 		{What: y.text("working.drop.beyond"), Lines: []string{
 			y.text("working.less", "Keys", margin, "Limit", drop+narrow+"mm"),
-			y.text("working.in-u", "Keys", fmt.Sprintf("%s ÷ %s = %s", drop, uDrop, y.decimal(d.DropMM/d.UMM, 2))),
+			y.text("working.in-u", "Keys", fmt.Sprintf("%s ÷ %s = %s", drop, uDrop, y.decimal(d.DropMM/d.UMM, 1))),
 			y.text("working.drop.soon"),
 		}},
 	}

@@ -108,8 +108,8 @@ func (y sayer) fillStep(w followup.RoomWorking) workingStep {
 	if w.ULiner == 0 {
 		step.Lines = append(step.Lines, y.text("working.room.same-liner"))
 	} else {
-		step.Lines = append(step.Lines, y.text("working.room.liner", "Then", y.exact(*w.LinerThenMM), "Now", y.exact(*w.LinerNowMM),
-			"Change", y.exact(w.LinerMM), "Sigma", y.exact(clearance.LinerSigmaMM), "U", y.upTo(w.ULiner, 4)))
+		keys := fmt.Sprintf("%s − %s = %s%smm", y.exact(*w.LinerNowMM), y.exact(*w.LinerThenMM), y.exact(w.LinerMM), narrow)
+		step.Lines = append(step.Lines, y.text("working.room.liner", "Keys", keys, "Sigma", y.exact(clearance.LinerSigmaMM), "U", y.upTo(w.ULiner, 4)))
 	}
 	step.Lines = append(step.Lines, y.text("working.room.socks", "Change", y.upTo(w.SocksMM, 4), "U", y.upTo(w.USocks, 4)))
 	return step

@@ -6,10 +6,10 @@ import (
 	"fairlead/analytics/volume"
 )
 
-// worthPoints is the change of a 0–10 rating that is worth attention (row P1:
+// WorthPoints is the change of a 0–10 rating that is worth attention (row P1:
 // Farrar et al. 2001 for pain, reproduced in later papers), and how far from
 // "just right" a report of looseness counts.
-const worthPoints = 2
+const WorthPoints = 2
 
 // rating is one 0–10 item of a visit. Up tells that more is worse.
 type rating struct {
@@ -49,7 +49,7 @@ func worsened(h History, base, now Visit) []worsening {
 			if r.up {
 				points = -points
 			}
-			if points >= worthPoints {
+			if points >= WorthPoints {
 				worse = append(worse, worsening{r, *then, *today, points, v})
 			}
 			break
@@ -69,7 +69,7 @@ func symptomWith(h History, base, now Visit) string {
 	if len(worsened(h, base, now)) > 0 {
 		return "comfort"
 	}
-	if now.Looseness != nil && *now.Looseness <= -worthPoints {
+	if now.Looseness != nil && *now.Looseness <= -WorthPoints {
 		return "looseness"
 	}
 	if slices.ContainsFunc(now.Skin, func(s Skin) bool { return slices.Contains(rubSigns, s.Sign) }) {
@@ -92,7 +92,7 @@ func comfortFindings(h History, v Visit) []Finding {
 		return nil
 	}
 	f := newFinding(v, ComfortDrop, AboutLimb, Watch, "")
-	f.Limit = &LimitUsed{Value: worthPoints, Unit: Points, Starting: true}
+	f.Limit = &LimitUsed{Value: WorthPoints, Unit: Points, Starting: true}
 	f.LookFirst = []string{LookSocks, LookRecentEvents}
 	for _, w := range worse {
 		f.add(exact(w.name+"-then", float64(w.then), Points), exact(w.name+"-now", float64(w.now), Points))

@@ -23,7 +23,7 @@ func fallFindings(h History, v Visit) []Finding {
 	if len(v.Skin) > 0 {
 		with = append(with, "skin")
 	}
-	if before, ok := h.painBefore(); ok && v.WorstPain != nil && *v.WorstPain-*before.WorstPain >= worthPoints {
+	if before, ok := h.painBefore(); ok && v.WorstPain != nil && *v.WorstPain-*before.WorstPain >= WorthPoints {
 		with = append(with, "pain")
 		f.AgainstVisitID = before.ID
 		f.add(exact("worst-pain-then", float64(*before.WorstPain), Points), exact("worst-pain-now", float64(*v.WorstPain), Points))

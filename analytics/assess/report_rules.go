@@ -59,10 +59,10 @@ func reportSkin(h History, r Report) []Finding {
 // the other visit) and "seen-on" (date of the newest).
 func reportFit(h History, r Report) []Finding {
 	var fit []string
-	if r.says("tight") || r.Looseness != nil && *r.Looseness >= worthPoints {
+	if r.says("tight") || r.Looseness != nil && *r.Looseness >= WorthPoints {
 		fit = append(fit, "tight")
 	}
-	if r.says("loose") || r.Looseness != nil && *r.Looseness <= -worthPoints {
+	if r.says("loose") || r.Looseness != nil && *r.Looseness <= -WorthPoints {
 		fit = append(fit, "loose")
 	}
 	if len(fit) == 0 {
@@ -119,9 +119,9 @@ func reportComfort(h History, r Report) []Finding {
 		if item.up {
 			worse = -worse
 		}
-		if worse >= worthPoints {
+		if worse >= WorthPoints {
 			f.AgainstVisitID = before.ID
-			f.Limit = &LimitUsed{Value: worthPoints, Unit: Points, Starting: true}
+			f.Limit = &LimitUsed{Value: WorthPoints, Unit: Points, Starting: true}
 			f.add(exact(item.name+"-then", float64(then), Points), exact(item.name+"-now", float64(*today), Points))
 			f.say(item.name+"-since", string(before.On))
 		}
