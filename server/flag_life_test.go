@@ -36,7 +36,7 @@ func (s *site) raiseNow(client benchClient, checkin string) string {
 	s.t.Helper()
 	f, err := s.store.RaiseFlag(s.t.Context(), models.Flag{
 		ClientID: client.ID, LimbID: client.Limb.ID, Rule: string(assess.SkinSign), About: string(assess.AboutSkin), Level: "now",
-	}, models.FlagEvidence{CheckinID: new(checkin[strings.LastIndexByte(checkin, '/')+1:]), RuleVersion: 1, Level: "now", Finding: []byte(`{"rule":"skin-sign","level":"now","words":{"place":"shin","sign":"blister"}}`)})
+	}, models.FlagEvidence{CheckinID: new(checkin[strings.LastIndexByte(checkin, '/')+1:]), RuleVersion: 1, Level: "now", Finding: []byte(`{"rule":"skin-sign","level":"now","closed_by":"prosthetist","words":{"place":"shin","sign":"blister"}}`)})
 	if err != nil {
 		s.t.Fatal(err)
 	}
@@ -173,5 +173,25 @@ func TestArchivedFlagKeepsWhatWasTyped(t *testing.T) {
 	b.Post(flag+"/act", "version", "1", "cover_action", "trimmed", "gap_before", "2.4", "close", "yes").Has(t, http.StatusConflict, "This client is archived", "<dd>Trimmed</dd>", "<dd>2.4</dd>")
 	if got := site.flagAt(flag); got.SeenAt != nil || got.ClosedAt != nil || len(got.Steps) != 0 {
 		t.Errorf("the flag of an archived client became %+v", got)
+	}
+}
+
+// TestHeldBackStillShows: what a person closed and the newest visit still finds
+// stands on the client's page with who closed it, beside what is open.
+func TestHeldBackStillShows(t *testing.T) {
+	m := makerOf(t, shrunk(), "", testSayer(t))
+	at := time.Date(2026, 5, 12, 9, 0, 0, 0, time.UTC)
+	found := len(m.flags)
+	for i := range m.flags {
+		m.flags[i].ClosedAt, m.flags[i].ClosedBy, m.flags[i].CloseReason = &at, "a", "expected while the limb settles"
+	}
+	m.flags = append([]models.Flag{{ID: "open", Rule: string(assess.Attachment), Place: "clip", About: string(assess.AboutCover), Level: "soon"}}, m.flags...)
+	lines := m.sheet().Standing
+	if len(lines) != found || !strings.Contains(lines[0], "closed on 12 May 2026 by A, because: expected while the limb settles.") {
+		t.Errorf("beside an open flag the page says %q, want %d findings that were closed", lines, found)
+	}
+	m.flags[1].ClosedAt = nil
+	if got := m.sheet().Standing; len(got) != found-1 {
+		t.Errorf("a finding that an open flag keeps stands twice: %q", got)
 	}
 }
