@@ -81,6 +81,7 @@ func (t flagTeller) step(f models.Flag, s models.FlagStep) toldStep {
 		review := t.around.Reviews[*s.ReviewID]
 		told.Sentence = t.text("flag.history.reviewed", "On", t.day(review.SignedAt), "By", review.SignerName)
 		told.Short = t.text("flag.short.reviewed", "By", review.SignerName)
+		told.Link, told.LinkLabel = signedPath(review), t.text("flag.review")
 	}
 	told.Sentence, told.Short = joinSentences(told.Sentence, note), joinSentences(told.Short, note)
 	return told
@@ -142,6 +143,7 @@ func (t flagTeller) closing(f models.Flag) toldStep {
 		review := t.around.Reviews[*f.ClosedReviewID]
 		told.Sentence = t.text("flag.history.closed-review", "On", on, "By", review.SignerName, "Reason", reason)
 		told.Short = t.text("flag.short.closed-review", "Claim", claim, "By", review.SignerName)
+		told.Link, told.LinkLabel = signedPath(review), t.text("flag.review")
 	case f.ClosedAnswerID != nil:
 		answer := t.around.Answers[*f.ClosedAnswerID]
 		told.Link, told.LinkLabel = handoverPath(f.ClientID, answer.HandoverID), t.text("flag.handover")

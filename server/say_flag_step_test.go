@@ -37,7 +37,7 @@ func lifeOfAFlag() (models.Flag, models.FlagsAround) {
 	return f, models.FlagsAround{
 		Handovers: map[string]models.Handover{handover: {ID: handover, ToWhom: "R. Alder", Means: models.ByLetter, HandedOn: "2026-05-05"}},
 		Answers:   map[string]models.Answer{answer: {ID: answer, HandoverID: handover, FromWhom: "R. Alder", AnsweredOn: "2026-05-06"}},
-		Reviews:   map[string]models.Review{review: {ID: review, SignerName: "W. Wren", SignedAt: at(8, 8)}},
+		Reviews:   map[string]models.Review{review: {ID: review, ClientID: "client", SignerName: "W. Wren", SignedAt: at(8, 8)}},
 	}
 }
 
@@ -76,7 +76,8 @@ func TestHistoryOfAFlagInSentences(t *testing.T) {
 	if !slices.Equal(got, want) {
 		t.Errorf("got\n%s\nwant\n%s", strings.Join(got, "\n"), strings.Join(want, "\n"))
 	}
-	for i, link := range map[int]string{5: "/clients/client/handovers/handover", 7: "/clients/client/handovers/handover"} {
+	for i, link := range map[int]string{5: "/clients/client/handovers/handover", 7: "/clients/client/handovers/handover",
+		8: "/clients/client/reviews/review", 9: "/clients/client/reviews/review"} {
 		if told[i].Link != link || told[i].LinkLabel == "" {
 			t.Errorf("%q leads to %q, want %q", told[i].Sentence, told[i].Link, link)
 		}
