@@ -68,7 +68,12 @@ func runDemo(ctx context.Context, conf serving, std streams) error {
 	if err != nil {
 		return inputError{fmt.Sprintf("fairlead: %v; stop the other program or give another --addr", err)}
 	}
-	if err := announceDemo(std.out, baseURL(listener, conf), conf.data); err != nil {
+	base := baseURL(listener, conf)
+	link, err := linkOfDemo(ctx, store)
+	if err != nil {
+		return errors.Join(err, listener.Close())
+	}
+	if err := announceDemo(std.out, base, base+link, conf.data); err != nil {
 		return errors.Join(err, listener.Close())
 	}
 	deps := server.Deps{Store: store, Now: time.Now, Log: log}
@@ -108,12 +113,29 @@ func makeDemo(ctx context.Context, conf serving, log *slog.Logger) error {
 	return demo.Fill(ctx, store, clock, now, server.HashPassword)
 }
 
-// announceDemo tells where it is, who can sign in, and that all is invented.
-func announceDemo(out io.Writer, base, folder string) error {
+// linkOfDemo makes a private link by which an invented client reports: its token
+// is kept nowhere, so each start has one of its own.
+func linkOfDemo(ctx context.Context, store *models.Store) (path string, err error) {
+	client, err := store.ClientByCode(ctx, demo.LinkClient)
+	if err != nil {
+		return "", fmt.Errorf("client of the demonstration's link: %w", err)
+	}
+	fitter, err := store.PersonBySignIn(ctx, demo.SignIns[0].SignIn)
+	if err != nil {
+		return "", fmt.Errorf("fitter of the demonstration's link: %w", err)
+	}
+	link, path := server.NewReportLink(client.ID, fitter.ID, time.Now())
+	return path, store.CreateReportLink(ctx, &link)
+}
+
+// announceDemo tells where it is, who can sign in, by which link a client
+// reports, and that all is invented.
+func announceDemo(out io.Writer, base, link, folder string) error {
 	text := "Everybody and everything in this workshop is invented.\n\n    " + base + "\n\n"
 	for _, s := range demo.SignIns {
 		text += fmt.Sprintf("    %-12s sign in as %-12s password %s\n", s.Who, s.SignIn, s.Password)
 	}
+	text += "\n    The private link of client " + demo.LinkClient + ", who reports without signing in:\n    " + link + "\n"
 	_, err := fmt.Fprintf(out, "%s\nIts record lies in %s.\n", text, folder)
 	return err
 }

@@ -113,6 +113,9 @@ func TestDemoIsServedTwice(t *testing.T) {
 func TestDemoWithoutAFolderMakesOne(t *testing.T) {
 	t.Setenv("TMPDIR", t.TempDir())
 	p := start(t, "demo", "--addr", "127.0.0.1:0", "--log-level", "error")
+	if page := (seat{t: t, base: strings.TrimSpace(p.says(`(http://127\.0\.0\.1:\d+)`))}).get(strings.TrimSpace(p.says(`(/r/\S+)`))); !strings.Contains(page, "Start") {
+		t.Errorf("the client's link does not open the form\n%s", page)
+	}
 	folder := p.says(`record lies in (.+)\.$`)
 	if _, err := os.Stat(filepath.Join(folder, databaseFile)); err != nil {
 		t.Errorf("the folder named at the start holds no record: %v", err)

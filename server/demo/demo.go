@@ -29,6 +29,9 @@ var SignIns = []SignIn{
 	{"Owner", "owner", "keys on the third hook", models.Owner},
 }
 
+// LinkClient is the code of the client whose private link is shown openly.
+const LinkClient = "K-006"
+
 // Clock is the time of a record that is being invented: the store reads it, so
 // that everything carries the time at which it would have been entered.
 type Clock struct{ now time.Time }
@@ -52,7 +55,10 @@ func Fill(ctx context.Context, store *models.Store, clock *Clock, today time.Tim
 	return store.InTx(ctx, func(tx *models.Store) error {
 		t := teller{store: tx, clock: clock, today: today.In(place), zone: place}
 		t.clock.Set(t.day(730))
-		w := models.Workshop{ID: models.WorkshopID, Name: Name, Zone: zone, Invented: true}
+		w := models.Workshop{
+			ID: models.WorkshopID, Name: Name, Zone: zone, Invented: true, Phone: phone(900), EmergencyPhone: "112",
+			ReadsReportsAt: "08:00", ReadsReportsOn: []string{"monday", "tuesday", "wednesday", "thursday", "friday"},
+		}
 		if err := tx.SaveWorkshop(ctx, &w); err != nil {
 			return err
 		}

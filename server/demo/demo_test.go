@@ -99,6 +99,8 @@ func TestRulesFindWhatTheStoriesTell(t *testing.T) {
 		{"Poplar, W.", "clearance-below", "soon"},
 		{"Bramble, T.", "function-no", "now"},
 		{"Bramble, T.", "attachment", "soon"},
+		{"Rowan, M.", "report-rub", "soon"},
+		{"Nettle, R.", "report-safety", "now"},
 	}
 	quiet := []string{
 		"Alder, A.", "Willow, S.", "Juniper, L.", "Sedge, O.", "Heath, R.", "Clover, D.", "Cedar, I.", "Linden, G.",

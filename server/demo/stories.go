@@ -44,7 +44,11 @@ var stories = []story{
 		limbs: []limbStory{{side: left, level: quantity.Transtibial, months: 70, soundToo: true, seed: 5,
 			gaps: map[quantity.Direction]cohort.Gap{back: {AsBuiltMM: 5.6, ClosingMMPerMonth: 0.42}}}},
 		visits: []int{280, 210, 140, 69, 5},
-		turns:  []turn{from(69, both(polishMark, says("Rubs behind when I sit down.")))}},
+		turns:  []turn{from(69, both(polishMark, says("Rubs behind when I sit down.")))},
+		afterwards: []afterwards{reports(3, 5, true, models.Said{
+			What: []string{"rub", "noise"}, Areas: []string{"calf.posterior"}, Since: "week", Bother: points(6), Wearing: "all-day",
+			ComfortAverage: points(6), PainWorst: points(3), Text: "It rubs behind when I sit, and it clicks on the stairs.",
+		})}},
 	{name: "Aspen, J.", tells: "one sock layer more that has stayed", next: 60, open: 1,
 		limbs:  []limbStory{{side: right, level: quantity.Transradial, months: 30, path: cohort.Path{{Kind: cohort.SlowLoss, Percent: 0.15}}}},
 		visits: []int{390, 300, 210, 118, 27}, turns: []turn{from(118, wears(1, 1))}},
@@ -92,6 +96,10 @@ var stories = []story{
 		limbs:  []limbStory{{side: left, level: quantity.Transfemoral, months: 16, soundToo: true, path: cohort.Path{{Kind: cohort.SlowLoss, Percent: 0.8}}}},
 		visits: []int{650, 560, 470, 380, 352, 260, 170, 80},
 		turns:  []turn{from(470, wears(3, 1)), from(352, wears(1))},
+		afterwards: []afterwards{setsLimits(166, models.LimbLimits{
+			LossPercent: 8, LossReviewPercent: 12, GainPercent: 5, GainTodayPercent: 10, Room: limit(15),
+			Reason: "Second year and still losing, as expected. Below 8 % one sock more is known to do.",
+		}, 240, "Seen in the new socket. Looked at all girths since the change of socket.")},
 		events: []event{{360, models.SocketFitted, "New socket after a year of loss", newSocket}, {352, models.CoverRefitted, "New cover for the new socket", newCover}}},
 	{name: "Poplar, W.", tells: "another shoe: the toe comes near the cover", next: 10, open: 1,
 		limbs:  []limbStory{{side: right, level: quantity.Transtibial, months: 88, gaps: map[quantity.Direction]cohort.Gap{front: {AsBuiltMM: 10.5, DropMM: 7, DropDay: 355}}}},
@@ -115,7 +123,20 @@ var stories = []story{
 	{name: "Teasel, Y.", tells: "delivered last week", next: 24,
 		limbs: []limbStory{{side: right, level: quantity.Transtibial, months: 15, soundToo: true}}, visits: []int{8}},
 	{name: "Laurel, E.", tells: "no check-in yet", limbs: []limbStory{{side: left, level: quantity.Transradial, months: 12}}},
+	{name: "Nettle, R.", tells: "reported open skin last night, and nobody has read it yet", next: 33,
+		limbs:  []limbStory{{side: left, level: quantity.Transtibial, months: 49, soundToo: true}},
+		visits: []int{320, 230, 141, 52},
+		afterwards: []afterwards{reports(1, 7, false, models.Said{
+			Safety: []string{"open-skin"}, What: []string{"skin"}, Areas: []string{"knee.anterior"}, Since: "today", Bother: points(7),
+			Wearing: "less", Skin: []string{"open-sore"}, Text: "A sore below the kneecap since this afternoon. I have taken the leg off.",
+		})}},
 }
+
+// points is a rating.
+func points(n int) *int { return &n }
+
+// limit is a limit in tenths of a millimetre.
+func limit(tenths quantity.Length) *quantity.Length { return &tenths }
 
 // Short words for the table.
 const (

@@ -21,8 +21,10 @@ type story struct {
 	open    int // the last so many check-ins whose flags nobody has answered yet
 	turns   []turn
 	events  []event
-	archive string // why the record was archived, after the last check-in
-	draft   bool   // a check-in is being typed
+	// afterwards is what people do about what was found.
+	afterwards []afterwards
+	archive    string // why the record was archived, after the last check-in
+	draft      bool   // a check-in is being typed
 }
 
 // limbStory is one limb of a client and what becomes of it.

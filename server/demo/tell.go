@@ -61,8 +61,8 @@ type step struct {
 	do  func(context.Context, *teller, models.Client, story, []*worn) error
 }
 
-// steps puts the events and check-ins of a story in the order of time; what
-// happens on the day of a check-in comes before it.
+// steps puts the events and check-ins of a story, and what is done afterwards,
+// in the order of time; an event on the day of a check-in comes before it.
 func steps(s story) []step {
 	var all []step
 	for _, e := range s.events {
@@ -79,6 +79,12 @@ func steps(s story) []step {
 				return nil
 			}
 			return t.answer(ctx, c, s, ago)
+		}})
+	}
+	for _, later := range s.afterwards {
+		all = append(all, step{later.ago, func(ctx context.Context, t *teller, c models.Client, _ story, limbs []*worn) error {
+			t.clock.Set(t.day(later.ago).Add(time.Duration(later.hours) * time.Hour))
+			return later.do(ctx, t, c, limbs)
 		}})
 	}
 	slices.SortStableFunc(all, func(a, b step) int { return cmp.Compare(b.ago, a.ago) })
@@ -175,16 +181,21 @@ func (t *teller) review(ctx context.Context, clientID, limbID string) error {
 	if err != nil {
 		return err
 	}
-	signing := followup.Signing{
-		ClientID: clientID, LimbID: limbID, By: t.prosthetist, On: quantity.DateOf(t.clock.Now().In(t.zone)), Shown: basis.Shown(),
-		Decisions: []models.Decision{{Kind: models.NoChangeDecided}}, Note: "Seen with the client. Carry on, measure again next time.",
-		Close: map[string]string{}, MayClose: prosthetists,
+	_, err = followup.SignReview(ctx, t.store, t.clock.Now(), t.signing(basis, "Seen with the client. Carry on, measure again next time."))
+	return err
+}
+
+// signing is what the prosthetist signs today: no change, and every flag that is
+// theirs closed for the reason that is noted.
+func (t *teller) signing(basis followup.ReviewBasis, note string) followup.Signing {
+	s := followup.Signing{
+		ClientID: basis.Record.Client.ID, LimbID: basis.Limb.Limb.ID, By: t.prosthetist, On: quantity.DateOf(t.clock.Now().In(t.zone)),
+		Shown: basis.Shown(), Decisions: []models.Decision{{Kind: models.NoChangeDecided}}, Note: note, Close: map[string]string{}, MayClose: prosthetists,
 	}
 	for _, f := range basis.Open() {
 		if prosthetists(f) {
-			signing.Close[f.ID] = signing.Note
+			s.Close[f.ID] = note
 		}
 	}
-	_, err = followup.SignReview(ctx, t.store, t.clock.Now(), signing)
-	return err
+	return s
 }
