@@ -9,6 +9,10 @@
 // look at first and who may close it. It never proposes a sock, a socket size
 // or a relief, and limb and cover never share one.
 //
+// What a client reports gives findings too, by rules of its own (AssessReport).
+// They rest on the report, stand beside what was measured and never change it,
+// and no report is without one.
+//
 // # Order
 //
 // Skin and safety come first and need no arithmetic (see Safety). A limit that
