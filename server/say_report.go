@@ -154,12 +154,16 @@ func sayReportRub(y sayer, f assess.Finding) (claim string, rest, why []string) 
 func (y sayer) tightStation(f assess.Finding) []string {
 	args := []any{"Station", y.stationOf(f), "Neighbour", y.word("neighbour", f.Words["neighbour"]), "On", y.date(quantity.Date(f.Words["walk-on"]))}
 	var said []string
+	gap, read := f.Value("gap")
 	touch := f.Words["touch"]
-	if touch != "" {
+	switch {
+	case touch == string(quantity.Contact) || !read || gap.U == nil:
 		said = append(said, y.text("finding.rub-touch."+touch, args...))
-	}
-	if gap, read := f.Value("gap"); read && gap.U != nil && touch != string(quantity.Contact) {
+	default:
 		said = append(said, y.text("finding.rub-gap", append(args, "Gap", y.gap(gap.Value), "U", y.half95(*gap.U, 1))...))
+		if touch != "" {
+			said = append(said, y.text("finding.rub-polished"))
+		}
 	}
 	if f.Limit != nil {
 		said = append(said, y.rubLimit(f))

@@ -30,10 +30,10 @@ func TestReportsSaid(t *testing.T) {
 			LookFirst: []string{assess.LookWithinWeek, assess.LookAttachment},
 			Limit:     &assess.LimitUsed{Value: 3, Unit: assess.MM, By: "R. Alder", On: "2026-03-12"},
 			Words: map[string]string{"what": "rub", "areas": "calf.posterior", "direction": "posterior", "posture": "seated",
-				"neighbour": "socket-wall", "walk-on": "2026-05-03", "gap-state": "below-warn"},
+				"neighbour": "socket-wall", "walk-on": "2026-05-03", "gap-state": "below-warn", "touch": "polish-mark"},
 			Values: []assess.Value{{Name: "level", Value: 90}, {Name: "gap", Value: 2.1, U: pointer(0.5)}, {Name: "bother", Value: 6}}}, saidFinding{
 			"soon", "Rubbing reported by the client, calf, posterior",
-			"The walk of 3 May 2026 read 2.1\u202fmm ± 1.0 (95 %) to the socket wall, posterior, 9\u202fcm level, seated. " +
+			"The walk of 3 May 2026 read 2.1\u202fmm ± 1.0 (95 %) to the socket wall, posterior, 9\u202fcm level, seated. A polish mark was seen there. " +
 				"Outside the limit of 3\u202fmm set by R. Alder on 12 March 2026. It bothers the client 6 of 10.",
 			unconfirmed + " Check in the next seven days, whatever the gap says. Look first at the attachment. For the fitter.",
 		}},
