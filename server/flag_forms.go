@@ -2,6 +2,7 @@ package server
 
 import (
 	"slices"
+	"strings"
 	"time"
 
 	"fairlead/analytics/assess"
@@ -45,7 +46,7 @@ func (s *server) offer(c *gin.Context, p *flagPage, client models.Client, flag m
 	if mayNote {
 		p.Call = &callForm{Phone: s.text(c, "flag.call-no-phone"), Outcomes: s.options(c, "flag.outcome", texts(models.CallOutcomes))}
 		if client.Phone != "" {
-			p.Call.Phone = s.text(c, "flag.call-phone", "Phone", client.Phone)
+			p.Call.Phone = s.text(c, "flag.call-phone", "Phone", strings.ReplaceAll(client.Phone, " ", "\u00a0"))
 		}
 	} else {
 		p.NotSaved = append(p.NotSaved, s.notSaved(c, callFields, typed)...)

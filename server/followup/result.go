@@ -30,7 +30,7 @@ type Result struct {
 type Late struct {
 	NewestOn quantity.Date
 	Finds    []assess.Finding // by the newest, which did not find them without this check-in
-	Gone     []assess.Finding // by the newest without this check-in, and no longer with it
+	Gone     []assess.Finding // by the newest without this check-in, and no longer with it by more than measuring error
 }
 
 // With is the record as if a check-in had been saved: in its place among the
@@ -127,8 +127,14 @@ func (r *Result) enteredLate(known, l LimbRecord, before ClientRecord) error {
 			r.Late.Finds = append(r.Late.Finds, f)
 		}
 	}
+	h, err := l.defaultHistory()
+	if err != nil {
+		return err
+	}
 	for _, f := range then {
-		if !slices.ContainsFunc(now, func(found assess.Finding) bool { return found.Rule == f.Rule && found.Place == f.Place }) {
+		o, judged := h.Outlying(f)
+		found := slices.ContainsFunc(now, func(found assess.Finding) bool { return found.Rule == f.Rule && found.Place == f.Place })
+		if !found && (!judged || o.Gone()) {
 			r.Late.Gone = append(r.Late.Gone, f)
 		}
 	}
