@@ -14,6 +14,7 @@ type workingView struct {
 	Open    bool   // shown at once rather than on request
 	Of      string // the check-in or report that it is of
 	Missing string // why there are no steps
+	Note    string // on the digits
 	Steps   []workingStep
 	Limit   string // and who set it
 	Source  string
@@ -44,10 +45,13 @@ func (y sayer) working(record followup.ClientRecord, limbID string, f assess.Fin
 	case w.Missing != "":
 		view.Missing = y.text("working.missing." + string(w.Missing))
 	case w.Volume != nil:
+		view.Note = y.text("working.digits")
 		view.Steps = y.volumeSteps(*w.Volume, f)
 	case w.Room != nil:
+		view.Note = y.text("working.digits")
 		view.Steps = y.roomSteps(*w.Room, f)
 	case w.Gap != nil:
+		view.Note = y.text("working.digits")
 		view.Steps = y.gapSteps(*w.Gap, f)
 	case w.Socks != nil:
 		view.Steps = y.sockSteps(*w.Socks, f)
