@@ -16,7 +16,8 @@ const LongestReportLink = 90 * 24 * time.Hour
 //
 // ErrInvalid: it would work for longer than LongestReportLink or not at all, or
 // a number is missing that the form must show (the client's three, the
-// workshop's two) or the times at which reports are read. ErrArchived: the
+// workshop's two) or the times at which reports are read, or the client has no
+// limb that a report could be about. ErrArchived: the
 // client is archived. ErrNotFound: no such client, or no workshop.
 func (s *Store) CreateReportLink(ctx context.Context, l *ReportLink) error {
 	l.ID, l.MadeAt, l.ExpiresAt = newIfEmpty(l.ID), s.clock(), stored(l.ExpiresAt)
@@ -39,6 +40,13 @@ func (s *Store) mayHaveLink(ctx context.Context, l *ReportLink) error {
 	}
 	if client.ArchivedAt != nil {
 		return ErrArchived
+	}
+	limbs, err := s.LimbsOf(ctx, l.ClientID)
+	if err != nil {
+		return err
+	}
+	if len(limbs) == 0 {
+		return fmt.Errorf("the client has no limb: %w", ErrInvalid)
 	}
 	w, err := s.Workshop(ctx)
 	if err != nil {

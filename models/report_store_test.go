@@ -189,6 +189,9 @@ func TestReportLinkNeedsNumbers(t *testing.T) {
 		wantErr(t, link(func(l *models.ReportLink) { l.ExpiresAt = at(90*24 + 1) }), models.ErrInvalid)
 		wantErr(t, link(func(l *models.ReportLink) { l.MostReports = 0 }), models.ErrInvalid)
 		wantErr(t, link(func(l *models.ReportLink) { l.ClientID = "none" }), models.ErrNotFound)
+		bare := models.Client{Code: "K-002", Name: "Bare", ClinicPhone: "0100 2", OutOfHoursPhone: "0100 3", EmergencyPhone: "112"}
+		must(t, s.CreateClient(ctx, &bare))
+		wantErr(t, link(func(l *models.ReportLink) { l.ClientID = bare.ID }), models.ErrInvalid)
 		w, err := s.Workshop(ctx)
 		must(t, err)
 		for _, without := range []func(*models.Workshop){
