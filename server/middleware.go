@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"net/http"
 	"runtime/debug"
+	"strings"
 	"time"
 
 	"fairlead/models"
@@ -32,6 +33,21 @@ func secureHeaders(next http.Handler) http.Handler {
 		h.Set("Cross-Origin-Opener-Policy", "same-origin")
 		h.Set("Cross-Origin-Resource-Policy", "same-origin")
 		h.Set("Permissions-Policy", "camera=(), geolocation=(), microphone=()")
+		next.ServeHTTP(w, r)
+	})
+}
+
+// letOldPhonesIn lets a client's phone use the form by link although its browser
+// can't say that a request comes from our own page: browsers older than 2023
+// send no Sec-Fetch-Site, and their Origin is "null" since our pages are not to be
+// named to others. Nothing is lost by it: a start needs the token, and all else
+// the report's cookie, which such a browser sends from our own pages only.
+func letOldPhonesIn(next http.Handler) http.Handler {
+	return http.HandlerFunc(func(w http.ResponseWriter, r *http.Request) {
+		ofForm := strings.HasPrefix(r.URL.Path, "/r/") || strings.HasPrefix(r.URL.Path, "/report/")
+		if ofForm && r.Header.Get("Sec-Fetch-Site") == "" && r.Header.Get("Origin") == "null" {
+			r.Header.Del("Origin")
+		}
 		next.ServeHTTP(w, r)
 	})
 }

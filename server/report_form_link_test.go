@@ -137,7 +137,8 @@ func TestLookingUsesNothingUp(t *testing.T) {
 func TestLinksThatDoNotWorkAreAlike(t *testing.T) {
 	s := newSite(t)
 	s.withNumbers()
-	revoked, expired, used, gone := s.Reporter("K-001", quantity.Transtibial), s.Reporter("K-002"), s.Reporter("K-003"), s.Reporter("K-004")
+	revoked, expired := s.Reporter("K-001", quantity.Transtibial), s.Reporter("K-002", quantity.Transtibial)
+	used, gone := s.Reporter("K-003", quantity.Transtibial), s.Reporter("K-004", quantity.Transtibial)
 	if err := s.store.RevokeReportLink(t.Context(), revoked.link.ID, revoked.link.MadeBy); err != nil {
 		t.Fatal(err)
 	}
@@ -153,7 +154,7 @@ func TestLinksThatDoNotWorkAreAlike(t *testing.T) {
 		t.Fatal(err)
 	}
 	s.clock.Pass(31 * 24 * time.Hour)
-	fresh := s.Reporter("K-005")
+	fresh := s.Reporter("K-005", quantity.Transtibial)
 	fresh.Get(fresh.start()).Has(t, http.StatusOK)
 	want := map[string]string{}
 	for name, token := range map[string]string{
@@ -251,5 +252,33 @@ func TestHeadersOfTheForm(t *testing.T) {
 	r.Get("/robots.txt").Has(t, http.StatusOK, "User-agent: *\nDisallow: /r/\nDisallow: /report/\n")
 	if a := r.foreign(r.start() + "/start"); a.Status != http.StatusForbidden {
 		t.Errorf("a start from another site: status %d", a.Status)
+	}
+}
+
+// TestOldPhonesCanStart: a browser of before 2023 may send no Sec-Fetch-Site and,
+// because no page of ours may be named to others, no origin but "null".
+func TestOldPhonesCanStart(t *testing.T) {
+	r := newReporter(t)
+	tests := []struct {
+		name, path string
+		headers    map[string]string
+		want       int
+	}{
+		{"an old phone", r.start() + "/start", map[string]string{"Origin": "null"}, http.StatusSeeOther},
+		{"another site", r.start() + "/start", map[string]string{"Origin": "https://elsewhere.example"}, http.StatusForbidden},
+		{"another site's hidden frame", r.start() + "/start", map[string]string{"Origin": "null", "Sec-Fetch-Site": "cross-site"}, http.StatusForbidden},
+		{"not the form", "/sign-in", map[string]string{"Origin": "null"}, http.StatusForbidden},
+	}
+	for _, tt := range tests {
+		req, err := http.NewRequest(http.MethodPost, r.URL+tt.path, nil)
+		if err != nil {
+			t.Fatal(err)
+		}
+		for header, value := range tt.headers {
+			req.Header.Set(header, value)
+		}
+		if a := r.do(req); a.Status != tt.want {
+			t.Errorf("%s: status %d, want %d", tt.name, a.Status, tt.want)
+		}
 	}
 }

@@ -105,7 +105,7 @@ func (s *server) handler() (http.Handler, error) {
 	mux := http.NewServeMux()
 	mux.Handle("GET /static/", web.Static())
 	mux.Handle("/", s.sessions.LoadAndSave(engine))
-	return secureHeaders(origin.Handler(mux)), nil
+	return secureHeaders(letOldPhonesIn(origin.Handler(mux))), nil
 }
 
 // failing answers every request with the page for an error, outside the routes.
