@@ -52,7 +52,7 @@ type reportScalePage struct {
 type pointScale struct {
 	Name, Label, Low, High string
 	Points                 []Option
-	None                   bool // nothing was chosen
+	None                   bool // sent without a point
 }
 
 // reportWherePage asks for places, by a drawing that is also a list.
@@ -177,13 +177,14 @@ func (s *server) limbLabel(c *gin.Context, l models.Limb) string {
 }
 
 func (s *server) pointScale(c *gin.Context, r reporting, field, label string, least, most int) pointScale {
+	chosen, saved := r.draft.Fields[field]
 	scale := pointScale{
-		Name: field, Label: label, None: r.draft.Fields[field] == "",
+		Name: field, Label: label, None: saved && chosen == "",
 		Low: s.text(c, "report.low."+field), High: s.text(c, "report.high."+field),
 	}
 	for n := least; n <= most; n++ {
 		value := strconv.Itoa(n)
-		scale.Points = append(scale.Points, Option{Value: value, Label: value, Chosen: r.draft.Fields[field] == value})
+		scale.Points = append(scale.Points, Option{Value: value, Label: value, Chosen: chosen == value})
 	}
 	return scale
 }

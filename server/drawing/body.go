@@ -3,7 +3,6 @@ package drawing
 import (
 	"fmt"
 	"slices"
-	"strings"
 
 	"fairlead/analytics/quantity"
 )
@@ -78,7 +77,7 @@ func bodyView(segments []quantity.Segment, columns []quantity.Direction, facing 
 	for i, d := range columns {
 		v.Columns = append(v.Columns, BodyColumn{Direction: d, Middle: left + (float64(i)+0.5)*bodyCellWidth})
 	}
-	var right, leftSide []string
+	var down, up []bodyPoint
 	for row, segment := range segments {
 		y := bodyHead + float64(row)*bodyCellHeight
 		for i, d := range columns {
@@ -87,12 +86,26 @@ func bodyView(segments []quantity.Segment, columns []quantity.Direction, facing 
 			})
 		}
 		for end, half := range halfWidths[segment] {
-			at := y + 4 + float64(end)*(bodyCellHeight-8)
-			right = append(right, fmt.Sprintf("%.1f %.1f", v.Middle+half, at))
-			leftSide = append(leftSide, fmt.Sprintf("%.1f %.1f", v.Middle-half, at))
+			at := y + 6 + float64(end)*(bodyCellHeight-12)
+			down, up = append(down, bodyPoint{v.Middle + half, at}), append(up, bodyPoint{v.Middle - half, at})
 		}
 	}
-	slices.Reverse(leftSide)
-	v.Outline = "M" + strings.Join(append(right, leftSide...), " L") + " Z"
+	slices.Reverse(up)
+	v.Outline = "M" + smooth(down) + " L" + smooth(up) + " Z"
 	return v
+}
+
+type bodyPoint struct{ x, y float64 }
+
+// smooth is a path through the points, from the first on, that bends as a
+// Catmull-Rom spline does: each piece is a cubic whose ends run parallel to the
+// line between the neighbours.
+func smooth(through []bodyPoint) string {
+	at := func(i int) bodyPoint { return through[min(max(i, 0), len(through)-1)] }
+	path := fmt.Sprintf("%.1f %.1f", through[0].x, through[0].y)
+	for i := range len(through) - 1 {
+		a, b, c, d := at(i-1), at(i), at(i+1), at(i+2)
+		path += fmt.Sprintf(" C%.1f %.1f %.1f %.1f %.1f %.1f", b.x+(c.x-a.x)/6, b.y+(c.y-a.y)/6, c.x-(d.x-b.x)/6, c.y-(d.y-b.y)/6, c.x, c.y)
+	}
+	return path
 }
