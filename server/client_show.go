@@ -124,11 +124,7 @@ func (s *server) showClient(c *gin.Context) error {
 		page.Heading = s.heading(c, client, limb.Limb)
 		page.Tabs = s.limbTabs(c, record, limb.Limb.ID, flags)
 	}
-	limbs := make([]models.Limb, len(record.Limbs))
-	for i, l := range record.Limbs {
-		limbs[i] = l.Limb
-	}
-	if page.Reports, err = s.reportsSection(c, client, limbs); err != nil {
+	if page.Reports, err = s.reportsSection(c, client, limbsOf(record)); err != nil {
 		return err
 	}
 	if page.Absent, err = s.absent(c, client); err != nil {
@@ -137,6 +133,15 @@ func (s *server) showClient(c *gin.Context) error {
 	page.Due, page.DueOn = string(assess.DueState(client.NextCheckinOn, s.presentDate(c))), s.sayer(c).date(client.NextCheckinOn)
 	page.Page = s.page(c, s.clientTitle(c, page.Finding, page.Heading), "clients")
 	return s.show(c, "client", page)
+}
+
+// limbsOf are the limbs of a record alone.
+func limbsOf(record followup.ClientRecord) []models.Limb {
+	limbs := make([]models.Limb, len(record.Limbs))
+	for i, l := range record.Limbs {
+		limbs[i] = l.Limb
+	}
+	return limbs
 }
 
 // chosenLimb is the limb with an id. Without one it is that of the most urgent
