@@ -195,3 +195,44 @@ func TestHeldBackStillShows(t *testing.T) {
 		t.Errorf("a finding that an open flag keeps stands twice: %q", got)
 	}
 }
+
+// TestSentByManyAtOnceIsOneStep sends the same form many times at the same moment.
+func TestSentByManyAtOnceIsOneStep(t *testing.T) {
+	site := newSite(t)
+	client := site.BenchClient("K-014")
+	b := site.As("kit", models.Fitter)
+	flag := site.raise(client, b.Visit(client, "delivery", "33.4", "33.7", "32.1"), assess.ClearanceBelow, assess.AboutCover)
+	id, version := models.NewID(), "1"
+	const many = 12
+	got := make(chan answer, 2*many)
+	for range many {
+		go func() {
+			got <- b.Post(flag+"/called", "call_id", id, "outcome", "reached", "call_on", "2026-01-05", "call_at", "9:00")
+		}()
+		go func() {
+			got <- b.Post(flag+"/act", "act_id", client.ID, "version", version, "cover_action", "spacer", "gap_after", "3", "close", "yes")
+		}()
+	}
+	for range 2 * many {
+		if a := <-got; a.Status == http.StatusInternalServerError {
+			t.Errorf("a fault of ours\n%s", site.log.String())
+		}
+	}
+	events, err := site.store.EventsOf(t.Context(), client.Limb.ID)
+	if err != nil {
+		t.Fatal(err)
+	}
+	f := site.flagAt(flag)
+	var called, acted int
+	for _, step := range f.Steps {
+		switch step.Kind {
+		case models.StepCalled:
+			called++
+		case models.StepActed:
+			acted++
+		}
+	}
+	if called > 1 || acted != 1 || len(events) != 1 || f.ClosedAt == nil {
+		t.Errorf("%d calls, %d actions, %d events, closed at %v; want at most 1, 1, 1 and closed", called, acted, len(events), f.ClosedAt)
+	}
+}

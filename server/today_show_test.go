@@ -9,9 +9,12 @@ import (
 	"testing"
 	"time"
 
+	"fairlead/analytics/assess"
+	"fairlead/analytics/quantity"
 	"fairlead/models"
 	"fairlead/models/modelstest"
 	"fairlead/server/demo"
+	"fairlead/server/form"
 	"github.com/alexedwards/argon2id"
 )
 
@@ -172,4 +175,39 @@ func TestElapsed(t *testing.T) {
 			t.Errorf("%s: %q, want %q", c.d, got, c.want)
 		}
 	}
+}
+
+// TestTodaySaysWhatIsAwaited: a flag that was handed over waits until the day on
+// which to ask again, and is soon from then on.
+func TestTodaySaysWhatIsAwaited(t *testing.T) {
+	site := newSite(t)
+	client := site.BenchClient("K-014")
+	b := site.As("kit", models.Fitter)
+	flag := site.raise(client, b.Visit(client, "delivery", "33.4", "33.7", "32.1"), assess.VolumeChange, assess.AboutLimb)
+	b.Get("/today").Has(t, http.StatusOK, ", <b>unseen</b>", `class="mark soon"`, "One person needs you soon")
+	b.Post(flag+"/seen").Has(t, http.StatusSeeOther)
+	b.Get("/today").Lacks(t, "<b>unseen</b>")
+
+	kit, err := site.store.PersonBySignIn(t.Context(), "kit")
+	if err != nil {
+		t.Fatal(err)
+	}
+	today := site.clock.Now()
+	hand := func(days int) string {
+		t.Helper()
+		on := today.AddDate(0, 0, days)
+		if err := site.store.CreateHandover(t.Context(), &models.Handover{
+			ClientID: client.ID, LimbID: client.Limb.ID, ToWhom: "R. <Alder>", Means: models.ByLetter, HandedOn: quantity.DateOf(today),
+			AskAgainOn: quantity.DateOf(on), RecordedBy: kit.ID, FlagIDs: []string{site.flagAt(flag).ID},
+		}); err != nil {
+			t.Fatal(err)
+		}
+		return form.FormatDate(quantity.DateOf(on), language)
+	}
+	ahead := hand(7)
+	b.Get("/today").Has(t, http.StatusOK, "Handed over to R. &lt;Alder&gt; by letter, ask again on "+ahead, `class="mark watch"`, "Nobody is waiting for an answer; one person is to be looked at next visit")
+	b.Get(flag).Has(t, http.StatusOK, "awaiting an answer; ask again on "+ahead, "Handed over to R. &lt;Alder&gt; by letter on ", `class="mark soon"`)
+	past := hand(-1)
+	b.Get("/today").Has(t, http.StatusOK, "overdue: ask again since "+past, `class="mark soon"`, "One person needs you soon")
+	b.Get("/clients/"+client.ID).Has(t, http.StatusOK, "overdue: ask again since "+past)
 }
