@@ -2,8 +2,6 @@ package models
 
 import (
 	"context"
-	"crypto/sha256"
-	"encoding/hex"
 	"fmt"
 	"slices"
 
@@ -67,8 +65,7 @@ func (s *Store) keepDocument(ctx context.Context, r Answering) error {
 		r.Answer.DocumentSHA256, r.Answer.DocumentName = nil, ""
 		return nil
 	}
-	sum := sha256.Sum256(r.Document.Content)
-	r.Document.SHA256, r.Document.CreatedAt = hex.EncodeToString(sum[:]), s.clock()
+	r.Document.SHA256, r.Document.CreatedAt = r.Document.Hash(), s.clock()
 	r.Answer.DocumentSHA256 = &r.Document.SHA256
 	return s.db.WithContext(ctx).Clauses(clause.OnConflict{DoNothing: true}).Create(r.Document).Error
 }

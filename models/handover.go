@@ -1,6 +1,8 @@
 package models
 
 import (
+	"crypto/sha256"
+	"encoding/hex"
 	"time"
 
 	"fairlead/analytics/quantity"
@@ -66,4 +68,10 @@ type Document struct {
 	MediaType string // application/pdf, image/jpeg or image/png, told from the content
 	Content   []byte
 	CreatedAt time.Time
+}
+
+// Hash is the SHA-256 of the content in hexadecimal.
+func (d Document) Hash() string {
+	sum := sha256.Sum256(d.Content)
+	return hex.EncodeToString(sum[:])
 }

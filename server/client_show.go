@@ -32,6 +32,7 @@ type clientShowPage struct {
 	CoverPath  string
 	Sheet      *limbSheet // nil for a client without a limb
 	Reports    reportsSection
+	Handovers  handoversSection
 }
 
 // limbTab leads to one of several limbs.
@@ -122,6 +123,9 @@ func (s *server) showClient(c *gin.Context) error {
 			page.CoverPath = limbPath(limb.Limb) + "/covers/" + limb.Cover.ID
 		}
 		page.Heading = s.heading(c, client, limb.Limb)
+		if page.Handovers, err = s.handoversSection(c, client, limb.Limb, flags); err != nil {
+			return err
+		}
 		page.Tabs = s.limbTabs(c, record, limb.Limb.ID, flags)
 	}
 	if page.Reports, err = s.reportsSection(c, client, limbsOf(record)); err != nil {

@@ -28,16 +28,17 @@ func (o *oops) Unwrap() error { return o.cause }
 
 // The errors that handlers return for a person to read.
 var (
-	errMalformed = &oops{status: http.StatusBadRequest, text: "error.malformed"}
-	errNotFound  = &oops{status: http.StatusNotFound, text: "error.not-found"}
-	errForbidden = &oops{status: http.StatusForbidden, text: "error.refused"}
-	errMethod    = &oops{status: http.StatusMethodNotAllowed, text: "error.method"}
-	errForeign   = &oops{status: http.StatusForbidden, text: "error.foreign"}
-	errTooLarge  = &oops{status: http.StatusRequestEntityTooLarge, text: "error.large"}
-	errFull      = &oops{status: http.StatusRequestEntityTooLarge, text: "error.full"}
-	errArchived  = &oops{status: http.StatusConflict, text: "error.archived"}
-	errZone      = &oops{status: http.StatusConflict, text: "error.zone"}
-	errInternal  = &oops{status: http.StatusInternalServerError, text: "error.ours"}
+	errMalformed     = &oops{status: http.StatusBadRequest, text: "error.malformed"}
+	errNotFound      = &oops{status: http.StatusNotFound, text: "error.not-found"}
+	errForbidden     = &oops{status: http.StatusForbidden, text: "error.refused"}
+	errMethod        = &oops{status: http.StatusMethodNotAllowed, text: "error.method"}
+	errForeign       = &oops{status: http.StatusForbidden, text: "error.foreign"}
+	errTooLarge      = &oops{status: http.StatusRequestEntityTooLarge, text: "error.large"}
+	errLargeDocument = &oops{status: http.StatusRequestEntityTooLarge, text: "error.large-document"}
+	errFull          = &oops{status: http.StatusRequestEntityTooLarge, text: "error.full"}
+	errArchived      = &oops{status: http.StatusConflict, text: "error.archived"}
+	errZone          = &oops{status: http.StatusConflict, text: "error.zone"}
+	errInternal      = &oops{status: http.StatusInternalServerError, text: "error.ours"}
 )
 
 // explain maps any error to the one that a person reads. Errors it doesn't know

@@ -16,6 +16,13 @@ import (
 // everything that was typed.
 const maxBody = 8 << 20
 
+// maxAnswer bounds the form of an answer: a document of the largest size, and
+// what is typed beside it.
+const maxAnswer = mostDocument + 1<<20
+
+// answerRoute is where that form goes.
+const answerRoute = "/clients/:client/handovers/:handover/answer"
+
 // contentPolicy lets a page load its own scripts, styles, fonts and images and
 // nothing else.
 const contentPolicy = "default-src 'none'; script-src 'self'; style-src 'self'; img-src 'self' data:; " +
@@ -88,8 +95,14 @@ func personID(c *gin.Context) string {
 	return ""
 }
 
+// limitBody bounds what is read of a request while it is read. The one form that
+// takes a document has room for it.
 func (s *server) limitBody(c *gin.Context) {
-	c.Request.Body = http.MaxBytesReader(c.Writer, c.Request.Body, maxBody)
+	most := int64(maxBody)
+	if c.Request.Method == http.MethodPost && c.FullPath() == answerRoute {
+		most = maxAnswer
+	}
+	c.Request.Body = http.MaxBytesReader(c.Writer, c.Request.Body, most)
 }
 
 // guard answers a request whose person may not do the route's action: nobody

@@ -140,9 +140,30 @@ func readDecisions(r *form.Reader, today quantity.Date) []models.Decision {
 // readLimits reads limits that are set anew or confirmed as they are; nil where
 // neither is done.
 func readLimits(r *form.Reader, l followup.LimbRecord) *models.LimbLimits {
-	now := limitsNow(l)
+	now, read := limitsNow(l), readLimitFigures(r)
+	if read == nil {
+		return nil
+	}
+	set := *read
+	set.Reason = r.Note("limits_reason", longestNote)
+	confirm, changed := r.Bool("limits_confirm"), !sameLimits(now, set)
+	switch {
+	case changed && confirm:
+		r.Add("limits_confirm", "problem.review-not-as-they-are", nil)
+	case !changed && !confirm && !r.Empty("limits_reason"):
+		r.Add("limits_reason", "problem.review-limits-reason", nil)
+	}
+	if !changed && !confirm {
+		return nil
+	}
+	r.Require("limits_reason")
+	return &set
+}
+
+// readLimitFigures reads the figures of limits; nil where one can't be read.
+func readLimitFigures(r *form.Reader) *models.LimbLimits {
 	r.Require(limitFields...)
-	set := models.LimbLimits{Room: r.Length("room", quantity.Millimetre, 1, mostRoom), Reason: r.Note("limits_reason", longestNote)}
+	set := models.LimbLimits{Room: r.Length("room", quantity.Millimetre, 1, mostRoom)}
 	read := true
 	for i, into := range []*float64{&set.LossPercent, &set.LossReviewPercent, &set.GainPercent, &set.GainTodayPercent} {
 		if percent := r.Decimal(limitFields[i], 0.1, 100, "%"); percent == nil {
@@ -160,17 +181,6 @@ func readLimits(r *form.Reader, l followup.LimbRecord) *models.LimbLimits {
 	if set.GainPercent > set.GainTodayPercent {
 		r.Add("gain_today", "problem.review-order", nil)
 	}
-	confirm, changed := r.Bool("limits_confirm"), !sameLimits(now, set)
-	switch {
-	case changed && confirm:
-		r.Add("limits_confirm", "problem.review-not-as-they-are", nil)
-	case !changed && !confirm && !r.Empty("limits_reason"):
-		r.Add("limits_reason", "problem.review-limits-reason", nil)
-	}
-	if !changed && !confirm {
-		return nil
-	}
-	r.Require("limits_reason")
 	return &set
 }
 

@@ -85,6 +85,14 @@ func (s *server) table() []route {
 		{get, "/clients/:client/limbs/:limb/covers/:cover", keepRecord, s.editCover},
 		{post, "/clients/:client/limbs/:limb/covers/:cover", keepRecord, s.saveCover},
 
+		// what is handed over to a prosthetist who does not sign in, and what was answered
+		{get, "/clients/:client/limbs/:limb/handovers/new", handOver, s.newHandover},
+		{post, "/clients/:client/limbs/:limb/handovers", handOver, s.makeHandover},
+		{get, "/clients/:client/handovers/:handover", seeClient, s.showHandover},
+		{post, "/clients/:client/handovers/:handover/ask-again", handOver, s.askAgain},
+		{post, answerRoute, handOver, s.recordAnswer},
+		{get, "/clients/:client/answers/:answer/document", seeClient, s.showDocument},
+
 		// the private links of a client's form, and what came through them
 		{get, "/clients/:client/links", makeLink, s.showReportLinks},
 		{post, "/clients/:client/links", makeLink, s.makeReportLink},

@@ -1,0 +1,220 @@
+package server
+
+import (
+	"slices"
+
+	"fairlead/models"
+	"fairlead/server/followup"
+	"fairlead/server/form"
+	"github.com/gin-gonic/gin"
+)
+
+// answerForm records what was answered to a handover.
+type answerForm struct {
+	Means     []Option
+	Flags     []flagToClose
+	Lost      []typedLine // reasons that were typed for flags that somebody else closed meanwhile
+	HasLimits bool
+	Origin    string // who set the limits in force
+	Names     []string
+}
+
+// flagToClose is an open flag that a written answer can close.
+type flagToClose struct {
+	Close, Reason, Version string // names of fields
+	Said                   saidFinding
+}
+
+func closeField(f models.Flag) string       { return "close." + f.ID }
+func reasonField(f models.Flag) string      { return "reason." + f.ID }
+func flagVersionField(f models.Flag) string { return "version." + f.ID }
+
+// answerForm is the form of an answer. Flags that the person may not close by it
+// are not offered.
+func (s *server) answerForm(c *gin.Context, h followup.Handover, limb models.Limb, limits []models.LimbLimits, typed map[string]string) *answerForm {
+	y := s.sayer(c)
+	p := &answerForm{
+		Means: s.options(c, "handed-by", texts(models.AllMeans)), HasLimits: limb.Level.HasCone(),
+		Origin: y.text("flag.limit.starting"), Names: []string{h.ToWhom},
+	}
+	if len(limits) > 0 {
+		p.Origin = y.limitsOrigin(limits[len(limits)-1])
+	}
+	for _, f := range h.Flags {
+		switch said := y.flag(f); {
+		case f.ClosedAt == nil && mayClose(*signedIn(c), f, byWrittenAnswer):
+			p.Flags = append(p.Flags, flagToClose{closeField(f), reasonField(f), flagVersionField(f), said})
+		case typed[reasonField(f)] != "":
+			p.Lost = append(p.Lost, typedLine{Label: said.Claim, Value: typed[reasonField(f)]})
+		}
+	}
+	return p
+}
+
+// untypedHandover is what stands in the forms of a handover before anybody types.
+func (s *server) untypedHandover(c *gin.Context, h followup.Handover, limits []models.LimbLimits) map[string]string {
+	y, later := s.sayer(c), string(s.presentDate(c).AddDays(askAgainAfter))
+	now := limitsNow(followup.LimbRecord{Limits: limits})
+	untyped := map[string]string{
+		"version": version(h.Version), "again_on": later, "id": models.NewID(), "from_whom": h.ToWhom,
+		"answer_means": string(models.ByLetter), "next_on": later, "room": typedMM(*signedIn(c), now.Room),
+	}
+	for i, percent := range []float64{now.LossPercent, now.LossReviewPercent, now.GainPercent, now.GainTodayPercent} {
+		untyped[limitFields[i]] = y.short(percent)
+	}
+	for _, f := range h.Open() {
+		untyped[flagVersionField(f)] = version(f.Version)
+	}
+	return untyped
+}
+
+// readAnswer reads the form into an answer to a handover.
+func (s *server) readAnswer(c *gin.Context, r *form.Reader, h followup.Handover, limb models.Limb, limits []models.LimbLimits, file *upload) followup.Answered {
+	who := *signedIn(c)
+	a := followup.Answered{MayClose: func(f models.Flag) bool { return mayClose(who, f, byWrittenAnswer) }}
+	a.Answer = &models.Answer{
+		HandoverID: h.ID, FromWhom: r.RequiredText("from_whom", longestLine), Means: form.RequiredChoice(r, "answer_means", models.AllMeans),
+		RecordedBy: who.ID,
+	}
+	r.Require("answered_on")
+	if a.Answer.AnsweredOn = r.DateNotFuture("answered_on"); a.Answer.AnsweredOn != "" && a.Answer.AnsweredOn < h.HandedOn {
+		r.Add("answered_on", "problem.answer-early", map[string]any{"Day": string(h.HandedOn)})
+	}
+	r.Require("said")
+	a.Answer.Said = r.Note("said", longestNote)
+	a.HandoverVersion = readVersion(r)
+	a.Closings = readAnswerClosings(r, h, a.MayClose)
+	if limb.Level.HasCone() {
+		a.Limits = s.readLetterLimits(c, r, limits, a.Answer)
+	}
+	if len(a.Closings) < len(h.Open()) && !r.Empty("next_on") {
+		a.AskAgainOn = readLaterDay(r, "next_on", s.presentDate(c))
+	}
+	a.Document = readDocument(r, file)
+	if a.Document != nil {
+		a.Answer.DocumentName = file.name
+	} else if file == nil && (len(a.Closings) > 0 || a.Limits != nil) {
+		r.Add("document", "problem.answer-needs-document", nil)
+	}
+	return a
+}
+
+// readAnswerClosings reads which flags the answer closes, and why.
+func readAnswerClosings(r *form.Reader, h followup.Handover, mayClose func(models.Flag) bool) []models.AnswerClosing {
+	var closings []models.AnswerClosing
+	for _, f := range h.Open() {
+		if !mayClose(f) {
+			continue
+		}
+		reason, ticked := r.Note(reasonField(f), longestNote), r.Bool(closeField(f))
+		if !ticked && reason != "" {
+			r.Add(reasonField(f), "problem.answer-not-ticked", nil)
+		}
+		if !ticked {
+			continue
+		}
+		r.Require(reasonField(f))
+		closing := models.AnswerClosing{FlagID: f.ID, Reason: reason}
+		if v := r.Int(flagVersionField(f), 0, 1<<30); v != nil {
+			closing.Version = *v
+		}
+		closings = append(closings, closing)
+	}
+	return closings
+}
+
+// readLetterLimits reads the limits that a letter sets or confirms; nil where it
+// does neither.
+func (s *server) readLetterLimits(c *gin.Context, r *form.Reader, limits []models.LimbLimits, a *models.Answer) *models.LimbLimits {
+	ticked, set := r.Bool("limits_set"), readLimitFigures(r)
+	reason := r.Note("limits_reason", longestNote)
+	if set == nil {
+		return nil
+	}
+	if !ticked {
+		if reason != "" || !sameLimits(*set, limitsNow(followup.LimbRecord{Limits: limits})) {
+			r.Add("limits_set", "problem.answer-limits-not-ticked", nil)
+		}
+		return nil
+	}
+	if set.Reason = reason; reason == "" {
+		set.Reason = s.text(c, "answer.limits-reason", "From", a.FromWhom, "Of", s.sayer(c).date(a.AnsweredOn))
+	}
+	return set
+}
+
+// refuseAnswer shows a handover again with what was typed and what is wrong with
+// it. A file that was chosen is not kept: that is said.
+func (s *server) refuseAnswer(c *gin.Context, client models.Client, h followup.Handover, typed map[string]string, r *form.Reader, file *upload) error {
+	chooseAgain(r, file)
+	page, err := s.handoverPage(c, client, h, typed)
+	if err != nil {
+		return err
+	}
+	page.recordPage = s.refused(c, page.recordPage, handoverWording, r)
+	for i, problem := range page.Problems {
+		if name := s.answerFieldLabel(c, h, problem.Field); name != "" {
+			page.Problems[i].Label = name
+		}
+	}
+	if file != nil && file.tooLarge {
+		s.render(c, errTooLarge.status, "handover", page)
+		return nil
+	}
+	return s.refuseRecord(c, "handover", page.Heading, page)
+}
+
+// answerFieldLabel names the field of a flag, or is empty.
+func (s *server) answerFieldLabel(c *gin.Context, h followup.Handover, field string) string {
+	i := slices.IndexFunc(h.Flags, func(f models.Flag) bool { return field == reasonField(f) || field == closeField(f) })
+	if i < 0 {
+		return ""
+	}
+	return s.sayer(c).flag(h.Flags[i]).Claim
+}
+
+// staleAnswer shows a handover as it stands now with what was typed, unless it
+// stands as this very form would leave it.
+func (s *server) staleAnswer(c *gin.Context, typed map[string]string, fileName string, sentTwice func(followup.Handover) bool) error {
+	client, h, err := s.handoverOf(c)
+	if err != nil {
+		return err
+	}
+	if sentTwice(h) {
+		return s.done(c, handoverPath(client.ID, h.ID), "record.added-already")
+	}
+	delete(typed, "version")
+	for _, f := range h.Flags {
+		delete(typed, flagVersionField(f))
+	}
+	page, err := s.handoverPage(c, client, h, typed)
+	if err != nil {
+		return err
+	}
+	page.Problems = append(page.Problems, Problem{Message: s.text(c, "problem.answer-stale")})
+	if fileName != "" {
+		page.Problems = append(page.Problems, Problem{
+			Field: "document", Label: s.text(c, "handover.document"), Message: s.text(c, "problem.document-again", "Name", fileName),
+		})
+	}
+	return s.conflict(c, "handover", page)
+}
+
+// sameAnswer tells whether an answer that is there says what a form says.
+func sameAnswer(there models.Answer, a followup.Answered) bool {
+	return there.HandoverID == a.Answer.HandoverID && there.FromWhom == a.Answer.FromWhom && there.Means == a.Answer.Means &&
+		there.AnsweredOn == a.Answer.AnsweredOn && there.Said == a.Answer.Said && sameDocument(there.DocumentSHA256, a.Document)
+}
+
+func sameDocument(hash *string, d *models.Document) bool {
+	return hash == nil && d == nil || hash != nil && d != nil && *hash == d.Hash()
+}
+
+// answerThere finds an answer that was recorded already under the id of a form.
+func answerThere(h followup.Handover, id string) (models.Answer, bool) {
+	i := slices.IndexFunc(h.Answers, func(a models.Answer) bool { return a.ID == id })
+	if i < 0 {
+		return models.Answer{}, false
+	}
+	return h.Answers[i], true
+}

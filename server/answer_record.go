@@ -1,0 +1,70 @@
+package server
+
+import (
+	"errors"
+
+	"fairlead/models"
+	"fairlead/server/followup"
+	"github.com/gin-gonic/gin"
+)
+
+// recordAnswer records what was answered to a handover, with the document. Only
+// with it can flags be closed or limits be set.
+func (s *server) recordAnswer(c *gin.Context) error {
+	client, h, err := s.handoverOf(c)
+	if err != nil {
+		return err
+	}
+	typed, file, err := fieldsAndFile(c, "document")
+	if err != nil {
+		return err
+	}
+	ctx := c.Request.Context()
+	limb, err := s.store.LimbByID(ctx, h.LimbID)
+	if err != nil {
+		return err
+	}
+	limits, err := s.store.LimitsOfMany(ctx, []string{h.LimbID})
+	if err != nil {
+		return err
+	}
+	r := s.recordReader(c, client, typed)
+	a := s.readAnswer(c, r, h, limb, limits[h.LimbID], file)
+	a.Answer.ID = recordID(typed)
+	if there, ok := answerThere(h, a.Answer.ID); ok {
+		if sameAnswer(there, a) {
+			return s.done(c, handoverPath(client.ID, h.ID), "record.added-already")
+		}
+		r.Add("", "problem.saved-before", nil)
+		typed["id"] = models.NewID()
+	}
+	if r.Problems().Any() {
+		return s.refuseAnswer(c, client, h, typed, r, file)
+	}
+	switch err := followup.RecordAnswer(ctx, s.store, a); {
+	case err == nil:
+		return s.done(c, handoverPath(client.ID, h.ID), answerNotice(a, h))
+	case errors.Is(err, models.ErrConflict), errors.Is(err, models.ErrStale): // somebody was faster, or the same form was sent twice at once
+		name := ""
+		if file != nil {
+			name = file.name
+		}
+		return s.staleAnswer(c, typed, name, func(h followup.Handover) bool {
+			there, ok := answerThere(h, a.Answer.ID)
+			return ok && sameAnswer(there, a)
+		})
+	default:
+		return err
+	}
+}
+
+// answerNotice is the text that says what was recorded.
+func answerNotice(a followup.Answered, h followup.Handover) string {
+	switch {
+	case len(h.Open()) == len(a.Closings):
+		return "answer.recorded"
+	case a.Document == nil:
+		return "answer.recorded-without"
+	}
+	return "answer.recorded-open"
+}

@@ -1,0 +1,54 @@
+package followup
+
+import (
+	"context"
+	"fmt"
+
+	"fairlead/models"
+)
+
+// Answered is an answer to a handover as somebody records it.
+type Answered struct {
+	models.Answering
+	// Limits are the figures, the room and the reason of limits per letter; nil:
+	// left as they are. They need the document.
+	Limits *models.LimbLimits
+	// MayClose decides whether a written answer closes a flag.
+	MayClose func(models.Flag) bool
+}
+
+// RecordAnswer records what was answered to a handover, whole or not at all: the
+// answer with its document, the flags that it closes and the limits that it sets,
+// both in the name of the person who answered. Without a document it closes and
+// sets nothing.
+//
+// Errors: models.ErrInvalid for closings or limits without a document, and for a
+// flag that a written answer does not close; models.ErrStale when the handover or
+// a flag was changed meanwhile; models.ErrConflict when the same answer was
+// recorded before.
+func RecordAnswer(ctx context.Context, store *models.Store, a Answered) error {
+	if a.Document == nil && a.Limits != nil {
+		return fmt.Errorf("record answer: limits without a document: %w", models.ErrInvalid)
+	}
+	err := store.InTx(ctx, func(tx *models.Store) error {
+		for _, c := range a.Closings {
+			f, err := tx.FlagByID(ctx, c.FlagID)
+			if err != nil {
+				return err
+			}
+			if !a.MayClose(f) {
+				return fmt.Errorf("closing flag %s: %w", f.ID, models.ErrInvalid)
+			}
+		}
+		if err := tx.RecordAnswer(ctx, a.Answering); err != nil || a.Limits == nil {
+			return err
+		}
+		set := *a.Limits
+		set.LimbID, set.SetBy, set.SetOn, set.ReviewID, set.AnswerID = a.Answer.LimbID, a.Answer.FromWhom, a.Answer.AnsweredOn, nil, &a.Answer.ID
+		return tx.SetLimbLimits(ctx, &set)
+	})
+	if err != nil {
+		return fmt.Errorf("record answer: %w", err)
+	}
+	return nil
+}

@@ -1,0 +1,155 @@
+package server
+
+import (
+	"cmp"
+	"time"
+
+	"fairlead/analytics/assess"
+	"fairlead/analytics/quantity"
+	"fairlead/models"
+	"fairlead/server/followup"
+	"github.com/gin-gonic/gin"
+)
+
+// handoverPage is one handover: what was handed over, what became of it, and the
+// forms that take it on.
+type handoverPage struct {
+	recordPage
+	ClientPath, Path string
+	Status           string // where it stands, as a sentence
+	Mark             string // overdue, due or empty
+	Recorded, Note   string
+	Asked            []string // when somebody asked again
+	AskedSaid        string   // how often
+	Flags            []flagLine
+	Answers          []answerShown
+	AskAgain         bool        // the form is there
+	Answer           *answerForm // nil: the form is not there
+}
+
+// answerShown is an answer in words.
+type answerShown struct {
+	Heading, Recorded, Said string
+	Document, DocumentLabel string // address and words of the link, or empty
+	Follows                 []string
+}
+
+func (s *server) showHandover(c *gin.Context) error {
+	client, h, err := s.handoverOf(c)
+	if err != nil {
+		return err
+	}
+	page, err := s.handoverPage(c, client, h, map[string]string{})
+	if err != nil {
+		return err
+	}
+	return s.show(c, "handover", page)
+}
+
+// handoverPage puts a handover into words; what is not in typed begins as it
+// would on a fresh page.
+func (s *server) handoverPage(c *gin.Context, client models.Client, h followup.Handover, typed map[string]string) (handoverPage, error) {
+	limb, err := s.store.LimbByID(c.Request.Context(), h.LimbID)
+	if err != nil {
+		return handoverPage{}, err
+	}
+	limits, err := s.store.LimitsOfMany(c.Request.Context(), []string{h.LimbID})
+	if err != nil {
+		return handoverPage{}, err
+	}
+	people, err := s.store.People(c.Request.Context())
+	if err != nil {
+		return handoverPage{}, err
+	}
+	y, zone, today := s.sayer(c), s.zone(c), s.presentDate(c)
+	p := handoverPage{
+		recordPage: s.recordPage(c, y.text("handover.title", "To", h.ToWhom), s.heading(c, client, limb), typed),
+		ClientPath: clientPath(client) + "?limb=" + h.LimbID, Path: handoverPath(client.ID, h.ID), Note: h.Note,
+		Recorded: y.text("handover.recorded", "By", nameOf(people, h.RecordedBy), "On", y.moment(h.RecordedAt, zone)),
+	}
+	p.Status, p.Mark = y.handoverStatus(h, today)
+	asked := h.Asked()
+	for _, step := range asked {
+		p.Asked = append(p.Asked, joinSentences(y.text("handover.asked-on", "On", y.moment(step.MadeAt, zone), "By", nameOf(people, step.MadeBy)), fullStop(step.Note)))
+	}
+	if len(asked) > 0 {
+		p.AskedSaid = y.text("handover.asked", "Count", len(asked), "Number", y.count(len(asked)))
+	}
+	for _, f := range h.Flags {
+		p.Flags = append(p.Flags, y.flagOfHandover(f, h))
+	}
+	for _, a := range h.Answers {
+		p.Answers = append(p.Answers, y.answerShown(a, h, limits[h.LimbID], people, zone))
+	}
+	// a form that was sent is shown again, so that nothing typed is lost
+	if allowed(handOver, signedIn(c)) && (client.ArchivedAt == nil || len(typed) > 0) {
+		p.AskAgain = len(h.Awaiting()) > 0 || typed["again_on"] != ""
+		p.Answer = s.answerForm(c, h, limb, limits[h.LimbID], typed)
+	}
+	for field, value := range s.untypedHandover(c, h, limits[h.LimbID]) {
+		if _, ok := typed[field]; !ok {
+			typed[field] = value
+		}
+	}
+	return p, nil
+}
+
+// flagOfHandover says a flag of a handover, and where it stands.
+func (y sayer) flagOfHandover(f models.Flag, h followup.Handover) flagLine {
+	line := flagLine{saidFinding: y.flag(f), Link: flagPath(f), LinkLabel: y.text("follow.evidence")}
+	switch {
+	case f.ClosedAt != nil:
+		line.Rest = joinSentences(y.text("handover.flag-closed"), line.Rest)
+	case f.HandoverID != nil && *f.HandoverID != h.ID:
+		line.Rest = joinSentences(y.text("handover.flag-moved"), line.Rest)
+	case f.HandoverID == nil:
+		line.Rest = joinSentences(y.text("handover.flag-open"), line.Rest)
+	case assess.About(f.About).ClosedBy() != assess.Prosthetist:
+		line.Rest = joinSentences(y.text("handover.flag-fitters"), line.Rest)
+	}
+	return line
+}
+
+// handoverStatus says where a handover stands, and with which mark.
+func (y sayer) handoverStatus(h followup.Handover, today quantity.Date) (said, mark string) {
+	args := []any{"To", h.ToWhom, "Means", y.text("flag.means." + string(h.Means)), "Of", y.date(h.HandedOn), "On", y.date(h.AskAgainOn)}
+	switch {
+	case len(h.Awaiting()) == 0 && len(h.Answers) > 0:
+		return y.text("handover.status.answered", args...), ""
+	case len(h.Awaiting()) == 0:
+		return y.text("handover.status.nothing-awaits", args...), ""
+	case h.AskAgainOn < today:
+		return y.text("handover.status.overdue", args...), "overdue"
+	case h.AskAgainOn == today:
+		return y.text("handover.status.today", args...), "due"
+	}
+	return y.text("handover.status.later", args...), ""
+}
+
+// answerShown puts an answer into words, with what followed from it.
+func (y sayer) answerShown(a models.Answer, h followup.Handover, limits []models.LimbLimits, people []models.Person, zone *time.Location) answerShown {
+	by := nameOf(people, a.RecordedBy)
+	shown := answerShown{
+		Heading:  y.text("answer.heading", "From", a.FromWhom, "Means", y.text("flag.means."+string(a.Means)), "Of", y.date(a.AnsweredOn)),
+		Recorded: y.text("handover.recorded", "By", by, "On", y.moment(a.RecordedAt, zone)), Said: a.Said,
+	}
+	if a.DocumentSHA256 != nil {
+		shown.Document = answerPath(a) + "/document"
+		shown.DocumentLabel = y.text("answer.open-document", "Name", cmp.Or(a.DocumentName, y.text("answer.unnamed")))
+	}
+	for _, f := range h.Flags {
+		if f.ClosedAnswerID != nil && *f.ClosedAnswerID == a.ID {
+			shown.Follows = append(shown.Follows, joinSentences(
+				y.text("answer.closed", "Claim", y.flag(f).Claim, "From", a.FromWhom, "Of", y.date(a.AnsweredOn), "By", by), fullStop(f.CloseReason)))
+		}
+	}
+	for _, l := range limits {
+		if l.AnswerID != nil && *l.AnswerID == a.ID {
+			shown.Follows = append(shown.Follows, y.text("answer.limits-set", "Origin", y.limitsOrigin(l)))
+		}
+	}
+	return shown
+}
+
+// answerPath is the address below which an answer's document lies.
+func answerPath(a models.Answer) string { return "/clients/" + a.ClientID + "/answers/" + a.ID }

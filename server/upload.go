@@ -1,0 +1,172 @@
+package server
+
+import (
+	"bytes"
+	"errors"
+	"image"
+	_ "image/jpeg" // its header is read
+	_ "image/png"  // its header is read
+	"io"
+	"mime/multipart"
+	"net/http"
+	"path"
+	"strings"
+	"unicode"
+	"unicode/utf8"
+
+	"fairlead/models"
+	"fairlead/server/form"
+	"github.com/gin-gonic/gin"
+)
+
+// The most that a document may be: its bytes, and the pixels of a picture, which
+// are counted from its header before anybody opens it.
+const (
+	mostDocument = 15 << 20
+	mostPixels   = 120 << 20
+)
+
+// upload is a file that came with a form.
+type upload struct {
+	name     string // as it was called, without hidden characters
+	content  []byte
+	tooLarge bool // the rest of it was not read
+}
+
+// fieldsAndFile returns a form as it was typed, and the file in one of its fields,
+// or nil where none was chosen. It is read as it comes and kept in no file of ours.
+// Of a form with too large a file everything that came before it is returned.
+func fieldsAndFile(c *gin.Context, field string) (map[string]string, *upload, error) {
+	if !strings.HasPrefix(c.Request.Header.Get("Content-Type"), "multipart/form-data") {
+		typed, err := fields(c)
+		return typed, nil, err
+	}
+	parts, err := c.Request.MultipartReader()
+	if err != nil {
+		return nil, nil, errMalformed
+	}
+	post, file := map[string][]string{}, (*upload)(nil)
+	for {
+		part, err := parts.NextPart()
+		var tooLarge *http.MaxBytesError
+		switch {
+		case errors.Is(err, io.EOF):
+			return form.FromPost(post), file, nil
+		case errors.As(err, &tooLarge) && file != nil && file.tooLarge:
+			return form.FromPost(post), file, nil
+		case errors.As(err, &tooLarge):
+			return nil, nil, errLargeDocument
+		case err != nil:
+			return nil, nil, errMalformed
+		}
+		if part.FileName() == "" {
+			if err := readField(part, post); err != nil {
+				return nil, nil, err
+			}
+			continue
+		}
+		if part.FormName() != field || file != nil {
+			return nil, nil, errMalformed
+		}
+		if file, err = readFile(part); err != nil {
+			return nil, nil, err
+		}
+	}
+}
+
+// readField adds a field of a form to the others. One of a file that was not
+// chosen is empty.
+func readField(part *multipart.Part, post map[string][]string) error {
+	text, err := io.ReadAll(io.LimitReader(part, maxBody+1))
+	switch {
+	case err != nil && isTooLarge(err), len(text) > maxBody:
+		return errLargeDocument
+	case err != nil:
+		return errMalformed
+	}
+	if name := part.FormName(); name != "" && part.Header.Get("Content-Type") == "" {
+		post[name] = append(post[name], string(text))
+	}
+	return nil
+}
+
+func readFile(part *multipart.Part) (*upload, error) {
+	file := &upload{name: cleanName(part.FileName())}
+	var err error
+	file.content, err = io.ReadAll(io.LimitReader(part, mostDocument+1))
+	switch {
+	case err != nil && isTooLarge(err), len(file.content) > mostDocument:
+		file.content, file.tooLarge = nil, true
+	case err != nil:
+		return nil, errMalformed
+	}
+	return file, nil
+}
+
+func isTooLarge(err error) bool {
+	var tooLarge *http.MaxBytesError
+	return errors.As(err, &tooLarge)
+}
+
+// cleanName is the last part of a file's name as one line of text that can be
+// shown: hidden characters and what is no text are left out.
+func cleanName(name string) string {
+	name = path.Base(strings.ReplaceAll(strings.ToValidUTF8(name, ""), `\`, "/"))
+	name = strings.TrimSpace(strings.Map(func(r rune) rune {
+		if !unicode.IsPrint(r) {
+			return -1
+		}
+		return r
+	}, name))
+	if utf8.RuneCountInString(name) > longestLine {
+		name = string([]rune(name)[:longestLine])
+	}
+	return name
+}
+
+// readDocument tells by its content whether a file is one that can be kept. Its
+// name and what the browser says of it count for nothing.
+func readDocument(r *form.Reader, file *upload) *models.Document {
+	switch {
+	case file == nil:
+		return nil
+	case file.tooLarge:
+		r.Add("document", "problem.document-large", map[string]any{"Name": file.name, "Most": mostDocument >> 20})
+		return nil
+	case len(file.content) == 0:
+		r.Add("document", "problem.document-empty", map[string]any{"Name": file.name})
+		return nil
+	}
+	kind, problem := mediaType(file.content)
+	if problem != "" {
+		r.Add("document", problem, map[string]any{"Name": file.name})
+		return nil
+	}
+	return &models.Document{MediaType: kind, Content: file.content}
+}
+
+// mediaType tells a PDF, JPEG or PNG by its content, or what is wrong with it.
+func mediaType(content []byte) (kind, problem string) {
+	if bytes.HasPrefix(content, []byte("%PDF-")) {
+		return "application/pdf", ""
+	}
+	size, format, err := image.DecodeConfig(bytes.NewReader(content))
+	switch {
+	case err != nil, format != "jpeg" && format != "png":
+		return "", "problem.document-kind"
+	case size.Width*size.Height > mostPixels: // each is below 2^31, so that 64 bits hold the product
+		return "", "problem.document-pixels"
+	}
+	return "image/" + format, ""
+}
+
+// chooseAgain says of a form that is shown again that its file has to be chosen
+// again, unless something is wrong with the file itself.
+func chooseAgain(r *form.Reader, file *upload) {
+	if file == nil {
+		return
+	}
+	if _, wrong := r.Problems().For("document"); !wrong {
+		r.Add("document", "problem.document-again", map[string]any{"Name": file.name})
+	}
+}
