@@ -25,6 +25,7 @@ type whereSection struct {
 // levelLine is a row of the table: one level, then and now.
 type levelLine struct {
 	Level, Now, Then, Change string
+	Half                     string // of the 95 % interval of the change
 	Beyond                   bool
 }
 
@@ -118,6 +119,7 @@ func (m sheetMaker) levelLines(w *whereSection) []float64 {
 			levels = append(levels, c.LevelMM)
 			w.Levels = append(w.Levels, levelLine{
 				Level: m.girth(c.LevelMM), Now: m.girth(c.NowMM), Then: m.girth(c.ThenMM), Change: m.girthChange(c.ChangeMM), Beyond: c.BeyondTape,
+				Half: m.girth(volume.Normal975 * c.UMM),
 			})
 		}
 		return levels

@@ -114,6 +114,9 @@ func (s *server) table() []route {
 		{get, "/clients/:client/drafts/:draft/:step", logCheckin, s.showStep},
 		{post, "/clients/:client/drafts/:draft/:step", logCheckin, s.saveStep},
 
+		// the letter to a prosthetist who does not sign in
+		{get, "/clients/:client/handovers/:handover/letter", seeClient, s.showLetter},
+
 		// what was found
 		{get, "/clients/:client", seeClient, s.showClient},
 		{get, "/clients/:client/flags/:flag", seeClient, s.showFlag},

@@ -1,0 +1,135 @@
+package server
+
+import (
+	"fmt"
+	"net/http"
+	"regexp"
+	"strings"
+	"testing"
+
+	"fairlead/analytics/assess"
+	"fairlead/analytics/quantity"
+	"fairlead/models"
+)
+
+// handOver records that flags of a client were handed over, and returns the
+// address of the letter.
+func (s *site) handOver(client benchClient, to string, flags ...string) string {
+	s.t.Helper()
+	h := models.Handover{
+		ClientID: client.ID, LimbID: client.Limb.ID, ToWhom: to, Means: models.ByLetter,
+		HandedOn: "2026-03-02", AskAgainOn: "2026-03-16", RecordedBy: s.Person("clerk-"+models.NewID()[30:], models.Fitter).ID,
+	}
+	for _, f := range flags {
+		h.FlagIDs = append(h.FlagIDs, f[strings.LastIndexByte(f, '/')+1:])
+	}
+	if err := s.store.CreateHandover(s.t.Context(), &h); err != nil {
+		s.t.Fatal(err)
+	}
+	return letterPath(client.ID, h.ID)
+}
+
+// TestLetter: all that somebody who does not sign in needs, each figure with its
+// unit and uncertainty.
+func TestLetter(t *testing.T) {
+	s := newSite(t)
+	workshop, err := s.store.Workshop(t.Context())
+	if err != nil {
+		t.Fatal(err)
+	}
+	workshop.Phone = "+49 30 000 111"
+	if err := s.store.SaveWorkshop(t.Context(), &workshop); err != nil {
+		t.Fatal(err)
+	}
+	client, b := s.BenchClient("K-014"), s.As("kit", models.Fitter)
+	b.Visit(client, "delivery", "33.4", "33.7", "32.1")
+	second := b.Visit(client, "follow-up", "32.0", "32.1", "30.4")
+	flags, err := s.store.FlagsOf(t.Context(), client.ID) // of the volume, by the second visit
+	if err != nil || len(flags) == 0 || flags[0].Rule != string(assess.VolumeFast) {
+		t.Fatalf("%d flags, %v, want the change of volume first", len(flags), err)
+	}
+	letter := s.handOver(client, "Dr Ash <b>", flagPath(flags[0]), s.raise(client, second, assess.CoverContact, assess.AboutCover))
+	a := b.Get(letter)
+	a.Has(t, http.StatusOK, "Letter to Dr Ash &lt;b&gt;", "Invented workshop", "Telephone &#43;49 30 000 111", "Rowan, M.", "K-014", "left transtibial",
+		"Handed over to you on 2 March 2026: 2 flags", "Open since", "Limits in force", "starting value, not yet confirmed",
+		"Your answer about Rowan, M., K-014, left transtibial", "Cover off until", "Do not wear the prosthesis until seen", "Limits changed to",
+		"Socket decisions are yours; local rules apply.", "It does not diagnose or treat", "Signature", "How to send it back",
+		`data-printed="K-014 · Invented workshop · printed on`, `data-option="course-option"`, `class="limb"`)
+	for what, pattern := range map[string]string{
+		"a volume with its error": `\d+ ± \d+\x{202f}mL`,
+		"an interval":             `[+−]\d+\.\d to [+−]\d+\.\d\x{202f}%`,
+		"a figure of a flag":      `<dd>[^<]*(%|mm|mL) ± \d+\.?\d* \(95 %`,
+		"a change of girth":       `<td class="r">± \d+\.\d</td>`,
+	} {
+		if !regexp.MustCompile(pattern).MatchString(a.Body) {
+			t.Errorf("the letter lacks %s (%s)\n%s", what, pattern, a.Body)
+		}
+	}
+	if strings.Contains(a.Body, "Dr Ash <b>") {
+		t.Error("a name is markup")
+	}
+}
+
+// TestLetterIsForWhoSeesTheClient: no way to a letter but by its own client.
+func TestLetterIsForWhoSeesTheClient(t *testing.T) {
+	s := newSite(t)
+	client, other, b := s.BenchClient("K-014"), s.BenchClient("K-015"), s.As("kit", models.Fitter)
+	checkin := b.Visit(client, "delivery", "33.4", "33.7", "32.1")
+	letter := s.handOver(client, "Ash", s.raise(client, checkin, assess.SockLayers, assess.AboutLimb))
+	b.Get(letter).Has(t, http.StatusOK)
+	b.Get(strings.Replace(letter, client.ID, other.ID, 1)).Has(t, http.StatusNotFound)
+	b.Get(letterPath(client.ID, models.NewID())).Has(t, http.StatusNotFound)
+	s.As("wren", models.Prosthetist).Get(letter).Has(t, http.StatusNotFound)
+	s.As("owl", models.Owner).Get(letter).Has(t, http.StatusForbidden)
+	if err := s.store.ArchiveClient(t.Context(), client.ID, client.Version, "moved away"); err != nil {
+		t.Fatal(err)
+	}
+	b.Get(letter).Has(t, http.StatusOK, "archived")
+}
+
+// TestLetterOfAnything: a limb without a cone, without a visit and without a cover;
+// names as long as they get.
+func TestLetterOfAnything(t *testing.T) {
+	s := newSite(t)
+	b := s.As("kit", models.Fitter)
+	long := strings.TrimSpace(strings.Repeat("Ashgrove-Thornbury ", 8))
+	client := models.Client{Code: "K-020", Name: long, Language: "en"}
+	if err := s.store.CreateClient(t.Context(), &client); err != nil {
+		t.Fatal(err)
+	}
+	limb := models.Limb{ClientID: client.ID, Side: quantity.Right, Level: quantity.PartialFoot, Origin: models.PresentAtBirth}
+	if err := s.store.CreateLimb(t.Context(), &limb); err != nil {
+		t.Fatal(err)
+	}
+	own := benchClient{Client: client, Limb: limb}
+	s.report(own, models.Said{Safety: []string{"open-skin"}, What: []string{"rub"}, Bother: new(7), Text: "It <i>rubs</i>"})
+	flags, err := s.store.FlagsOf(t.Context(), client.ID)
+	if err != nil || len(flags) == 0 {
+		t.Fatalf("%d flags, %v", len(flags), err)
+	}
+	var paths []string
+	for _, f := range flags {
+		paths = append(paths, flagPath(f))
+	}
+	a := b.Get(s.handOver(own, long, paths...))
+	a.Has(t, http.StatusOK, long, "right partial foot", "No visit is recorded yet", "No cover is recorded", "Open or bleeding skin", "7 of 10",
+		"It &lt;i&gt;rubs&lt;/i&gt;", "Who sent it is not confirmed")
+	if strings.Contains(a.Body, "Limits in force</h3>") || strings.Contains(a.Body, "NaN") {
+		t.Errorf("limits of a volume that does not apply, or a figure that is none\n%s", a.Body)
+	}
+}
+
+// TestLetterOfManyVisits lists the newest and says how many it leaves out.
+func TestLetterOfManyVisits(t *testing.T) {
+	s := newSite(t)
+	client, b := s.BenchClient("K-014"), s.As("kit", models.Fitter)
+	var last string
+	for i := range 12 {
+		last = b.Visit(client, "follow-up", fmt.Sprintf("33.%d", i%10), "33.7", "32.1")
+	}
+	a := b.Get(s.handOver(client, "Ash", s.raise(client, last, assess.SockLayers, assess.AboutLimb)))
+	a.Has(t, http.StatusOK, "4 earlier visits are not listed here; they come on request.", "Telephone:</span>")
+	if n := len(regexp.MustCompile(`data-label="Visit"`).FindAllString(a.Body, -1)); n != letterRows {
+		t.Errorf("the letter lists %d visits, want %d", n, letterRows)
+	}
+}
