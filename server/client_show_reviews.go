@@ -41,7 +41,7 @@ func (m sheetMaker) decided() decidedSection {
 			continue
 		}
 		if r.LookAgainOn != "" {
-			line.LookAgain, line.LookPast = m.date(r.LookAgainOn), r.LookAgainOn <= m.today
+			line.LookAgain, line.LookPast = m.date(r.LookAgainOn), r.LookAgainOn < m.today
 		}
 		section.Newest = &line
 	}

@@ -4,6 +4,7 @@ import (
 	"errors"
 	"net/url"
 	"strings"
+	"time"
 
 	"fairlead/analytics/assess"
 	"fairlead/analytics/quantity"
@@ -103,7 +104,7 @@ func (s *server) reviewLine(c *gin.Context, y sayer, row followup.ReviewLine) re
 	}
 	if last := row.Last; last != nil {
 		line.Signed = y.text("reviews.signed", "On", y.shortDate(dateIn(last.SignedAt, s.zone(c))), "By", last.SignerName)
-		line.Look, line.LookPast = y.shortDate(last.LookAgainOn), last.LookAgainOn != "" && last.LookAgainOn <= today
+		line.Look, line.LookPast = y.shortDate(last.LookAgainOn), last.LookAgainOn != "" && last.LookAgainOn < today
 	}
 	s.reviewWhy(c, y, &line, row)
 	if row.Course != nil {
@@ -116,10 +117,18 @@ func (s *server) reviewLine(c *gin.Context, y sayer, row followup.ReviewLine) re
 // reviewWhy says what the limb waits for and since when, and names what else is
 // open.
 func (s *server) reviewWhy(c *gin.Context, y sayer, line *reviewLine, row followup.ReviewLine) {
-	var since quantity.Date
+	wait := func(since time.Time) {
+		line.Waiting, line.WaitingSince = y.elapsed(s.now().Sub(since)), y.date(dateIn(since, s.zone(c)))
+	}
 	switch row.Need {
 	case models.LookAgain:
-		line.Mark, line.Why, since = string(assess.Overdue), y.text("reviews.look-again"), row.Last.LookAgainOn
+		line.Mark, line.Why = string(assess.DueSoon), y.text("reviews.look-again")
+		if line.LookPast = row.Last.LookAgainOn < s.presentDate(c); line.LookPast {
+			line.Mark = string(assess.Overdue)
+			if day, ok := row.Last.LookAgainOn.Time(); ok {
+				wait(day)
+			}
+		}
 	case models.LimitsUnset:
 		line.Why = y.text("reviews.limits-unset")
 	}
@@ -127,15 +136,13 @@ func (s *server) reviewWhy(c *gin.Context, y sayer, line *reviewLine, row follow
 		said := y.flag(f)
 		switch {
 		case line.Why == "" && assess.About(f.About).ClosedBy() == assess.Prosthetist:
-			line.Mark, line.Why, since = said.Level, said.Claim, dateIn(f.OpenedAt, s.zone(c))
+			line.Mark, line.Why = said.Level, said.Claim
+			wait(f.OpenedAt)
 		case assess.About(f.About).ClosedBy() == assess.Prosthetist:
 			line.Others = append(line.Others, said.Claim)
 		default:
 			line.Others = append(line.Others, y.text("reviews.fitters", "Claim", said.Claim))
 		}
-	}
-	if days, ok := s.presentDate(c).DaysSince(since); ok {
-		line.Waiting, line.WaitingSince = y.text("elapsed.days", "Count", days), y.date(since)
 	}
 }
 

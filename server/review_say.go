@@ -2,6 +2,7 @@ package server
 
 import (
 	"slices"
+	"strings"
 	"time"
 
 	"fairlead/analytics/assess"
@@ -34,7 +35,7 @@ type reviewedFlag struct{ Level, Claim, Reason, Owner, Link string }
 type reviewedCheckin struct{ On, Kind, By, Version, Readings, Link string }
 
 // reviewedReport is a client's report that lay there.
-type reviewedReport struct{ Number, On string }
+type reviewedReport struct{ Number, On, Link string }
 
 // reviewSayer puts reviews of one limb into words.
 type reviewSayer struct {
@@ -76,7 +77,7 @@ func (y reviewSayer) content(r models.Review, set, before *models.LimbLimits) re
 	for _, id := range r.Saw.Reports {
 		for _, report := range y.basis.Reports {
 			if report.ID == id {
-				c.Reports = append(c.Reports, reviewedReport{Number: report.Number, On: y.date(dateIn(report.SentAt, y.zone))})
+				c.Reports = append(c.Reports, reviewedReport{Number: report.Number, On: y.date(dateIn(report.SentAt, y.zone)), Link: reportPath(report.ClientID, report.ID)})
 			}
 		}
 	}
@@ -86,6 +87,7 @@ func (y reviewSayer) content(r models.Review, set, before *models.LimbLimits) re
 // decision is a decision as a sentence.
 func (y sayer) decision(d models.Decision) string {
 	id := "review.said." + string(d.Kind)
+	d.Note = strings.TrimRight(d.Note, ". ") // the sentence has a full stop of its own
 	switch {
 	case d.Until != "" && d.Note != "":
 		return y.text(id+"-on-with", "On", y.date(d.Until), "What", d.Note)

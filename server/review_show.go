@@ -31,6 +31,8 @@ type reviewFlag struct {
 	ID      string
 	Said    saidFinding
 	Status  string
+	Life    []string // seen by whom, handed over to whom
+	History []toldStep
 	Link    string
 	Basis   []saidBasis
 	Newest  []evidenceView // at most one
@@ -110,6 +112,8 @@ func (m sheetMaker) reviewFlag(b followup.ReviewBasis, f models.Flag, typed map[
 		ID: f.ID, Said: m.flag(f), Link: flagPath(f), Basis: m.basis(m.bases[f.ID], m.zone), Now: f.Level == string(assess.Now),
 		Status: m.text("flag.open", "On", m.date(m.onDay(f.OpenedAt))), Close: typed["flag."+f.ID] == "close", Reason: typed["reason."+f.ID],
 	}
+	teller := m.teller()
+	flag.Life, flag.History = teller.life(f, m.today), teller.told(f, m.claimOf(f))
 	for i, e := range f.Evidence {
 		if view := m.evidence(f, e, b.Record); i == 0 {
 			flag.Newest = append(flag.Newest, view)
@@ -167,7 +171,7 @@ func (m sheetMaker) newThing(b followup.ReviewBasis, thing followup.Thing, typed
 			return newThing{m.text("review.new.review", "Number", last.Number, "By", last.SignerName), signedPath(*last), m.text("review.see")}
 		}
 	case followup.ShownReport:
-		return newThing{Sentence: m.text("review.new.report")}
+		return newThing{m.text("review.new.report"), reportPath(b.Record.Client.ID, thing.ID), m.text("review.see-report")}
 	}
 	return newThing{Sentence: m.text("review.new." + thing.Kind)}
 }

@@ -76,7 +76,8 @@ func (m sheetMaker) sinceLines(b followup.ReviewBasis, since followup.SinceRevie
 	}
 	for _, r := range since.Reports {
 		lines = append(lines, historyLine{
-			On: m.date(m.onDay(r.SentAt)), at: r.SentAt, Sentence: m.text("review.since-report", "Number", r.Number), More: r.Said.Text,
+			On: m.date(m.onDay(r.SentAt)), at: r.SentAt, Sentence: m.text("review.since-report", "Number", r.Number), More: m.reportInShort(r.Said),
+			Link: reportPath(r.ClientID, r.ID), LinkLabel: m.text("review.see-report"),
 		})
 	}
 	for _, f := range since.Opened {
