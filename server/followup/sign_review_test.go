@@ -158,28 +158,30 @@ func (b *bench) newest() models.Checkin {
 }
 
 func TestTwoSignaturesAtOnce(t *testing.T) {
-	b := newBench(t)
-	b.shrunk()
-	s := b.signing()
-	results := make(chan error, 8)
-	for range cap(results) {
-		go func() {
-			_, err := followup.SignReview(t.Context(), b.store, modelstest.Start, s)
-			results <- err
-		}()
-	}
-	signed := 0
-	for range cap(results) {
-		switch err := <-results; {
-		case err == nil:
-			signed++
-		case !errors.Is(err, models.ErrStale):
-			t.Errorf("got %v, want %v", err, models.ErrStale)
+	modelstest.Each(t, func(t *testing.T, store *models.Store) {
+		b := benchIn(t, store)
+		b.shrunk()
+		s := b.signing()
+		results := make(chan error, 8)
+		for range cap(results) {
+			go func() {
+				_, err := followup.SignReview(t.Context(), b.store, modelstest.Start, s)
+				results <- err
+			}()
 		}
-	}
-	if signed != 1 {
-		t.Errorf("%d of 8 were signed, want 1", signed)
-	}
+		signed := 0
+		for range cap(results) {
+			switch err := <-results; {
+			case err == nil:
+				signed++
+			case !errors.Is(err, models.ErrStale):
+				t.Errorf("got %v, want %v", err, models.ErrStale)
+			}
+		}
+		if signed != 1 {
+			t.Errorf("%d of 8 were signed, want 1", signed)
+		}
+	})
 }
 
 func TestWhatCannotBeSigned(t *testing.T) {
