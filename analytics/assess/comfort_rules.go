@@ -61,10 +61,14 @@ func worsened(h History, base, now Visit) []worsening {
 // rubSigns are the signs on the skin that count as a report of rubbing.
 var rubSigns = []string{rubMark, "blister", "redness-stays"}
 
+// reportedDays is how long before a visit a report still counts as a symptom of
+// what the visit finds: four weeks (common practice, no source).
+const reportedDays = 28
+
 // symptomWith names what makes a change of volume more urgent (V7): comfort or
 // pain worse by two points, a socket said to be too loose by two, or a sign of
-// rubbing on the limb at the same visit. A polish mark is the cover's and does
-// not count.
+// rubbing on the limb, at the same visit or in a report of the four weeks before.
+// A polish mark and a rub at the cover are the cover's and do not count.
 func symptomWith(h History, base, now Visit) string {
 	if len(worsened(h, base, now)) > 0 {
 		return "comfort"
@@ -75,7 +79,21 @@ func symptomWith(h History, base, now Visit) string {
 	if slices.ContainsFunc(now.Skin, func(s Skin) bool { return slices.Contains(rubSigns, s.Sign) }) {
 		return "rub"
 	}
+	if slices.ContainsFunc(h.Reports, func(r Report) bool { return r.symptomOf(now) }) {
+		return "reported"
+	}
 	return ""
+}
+
+// symptomOf tells whether a report speaks, shortly before a visit, of a socket
+// that is loose or of skin that was rubbed.
+func (r Report) symptomOf(now Visit) bool {
+	days, known := now.On.DaysSince(r.On)
+	if !known || days < 0 || days > reportedDays {
+		return false
+	}
+	return slices.Contains(r.What, "loose") || r.Looseness != nil && *r.Looseness <= -WorthPoints ||
+		slices.ContainsFunc(r.Skin, func(sign string) bool { return slices.Contains(rubSigns, sign) })
 }
 
 // comfortFindings raises comfort down or pain up by two points (P1): watch

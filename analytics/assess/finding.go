@@ -54,8 +54,10 @@ var Rules = []Rule{
 // Version 2: a visit that is the reference itself is judged by the one before
 // it; a sign of rubbing counts as a symptom; diabetes steps signs on the skin
 // up; an acceptance leaves limits on that were set later, and those to skin.
+//
+// Version 3: what a client reported in the four weeks before counts as a symptom.
 var versions = map[Rule]int{
-	VolumeFast: 2, VolumeChange: 2, VolumeUnresolved: 2, ComfortDrop: 2, SockLayers: 2, SkinSign: 2,
+	VolumeFast: 2, VolumeChange: 3, VolumeUnresolved: 2, ComfortDrop: 2, SockLayers: 2, SkinSign: 2,
 	ClearanceBelow: 2, ClearanceUnsure: 2, AsBuiltDrop: 2,
 }
 

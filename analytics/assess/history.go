@@ -18,6 +18,9 @@ type History struct {
 	// Stations are those of the cover in use.
 	Stations []Station
 	Events   []Event
+	// Reports are what the client said of this limb by a private link, in any
+	// order.
+	Reports []Report
 	// Sigmas are the uncertainties of the tape; the zero value stands for
 	// volume.DefaultSigmas.
 	Sigmas volume.Sigmas

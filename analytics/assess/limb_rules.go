@@ -26,7 +26,7 @@ const recoveryMonths = 18
 // Words: "verdict" and "why" (codes of package volume), "conditions" (what
 // differs, with commas), "events" (kinds in between, with commas), "since" (date
 // of the other visit), "still-growing", "early-limb", "with" (what a review is
-// asked for besides the size: comfort, looseness, rub).
+// asked for besides the size: comfort, looseness, rub, reported).
 func volumeFindings(h History, v Visit) []Finding {
 	var findings []Finding
 	reference, _ := h.base()

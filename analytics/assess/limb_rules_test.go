@@ -12,6 +12,36 @@ import (
 // Rows V5–V8 of the domain notes. Two passes on series A by one fitter resolve
 // a change of about 4 %, two fitters one of about 10 % (V1, V2); the limits of
 // 5 and 10 % are starting values.
+// TestReportMakesAChangeMoreUrgent (V7): size and what the client reported in the
+// four weeks before.
+func TestReportMakesAChangeMoreUrgent(t *testing.T) {
+	tight, loose := 3, -2
+	for _, tt := range []struct {
+		name   string
+		report Report
+		want   Level
+	}{
+		{"said to be loose", Report{On: "2026-11-20", What: []string{"loose"}}, Soon},
+		{"rated loose", Report{On: "2026-11-20", Looseness: &loose}, Soon},
+		{"skin that was rubbed", Report{On: "2026-11-20", Skin: []string{"rub-mark"}}, Soon},
+		{"on the day", Report{On: "2026-11-25", What: []string{"loose"}}, Soon},
+		{"four weeks before", Report{On: "2026-10-28", What: []string{"loose"}}, Soon},
+		{"longer ago", Report{On: "2026-10-27", What: []string{"loose"}}, Watch},
+		{"after the visit", Report{On: "2026-11-26", What: []string{"loose"}}, Watch},
+		{"a rub at the cover, which is not the limb's", Report{On: "2026-11-20", What: []string{"rub"}}, Watch},
+		{"tight", Report{On: "2026-11-20", Looseness: &tight}, Watch},
+		{"redness that fades", Report{On: "2026-11-20", Skin: []string{"redness-fades"}}, Watch},
+	} {
+		t.Run(tt.name, func(t *testing.T) {
+			h := legs(visit("2026-03-12", 0), visit("2026-11-25", -6))
+			h.Reports = []Report{tt.report}
+			if f := only(t, Assess(h), VolumeChange); f.Level != tt.want {
+				t.Errorf("got %s, want %s", f.Level, tt.want)
+			}
+		})
+	}
+}
+
 func TestVolumeAgainstReference(t *testing.T) {
 	start := func(percent float64) *LimitUsed { return &LimitUsed{Value: percent, Unit: Percent, Starting: true} }
 	loose := func(v *Visit) { n := -2; v.Looseness = &n }

@@ -36,10 +36,21 @@ func (l LimbRecord) History(referenceID string) (assess.History, error) {
 			h.Stations = append(h.Stations, assessStation(s))
 		}
 	}
+	for _, r := range l.Reports { // where a client was measured last, days begin as for them
+		h.Reports = append(h.Reports, assessReport(r, dayIn(l.lastZone(), r.SentAt)))
+	}
 	for _, e := range l.Events {
 		h.Events = append(h.Events, assess.Event{Kind: string(e.Kind), On: e.On})
 	}
 	return h, nil
+}
+
+// lastZone is the zone of the newest visit, or "" for UTC.
+func (l LimbRecord) lastZone() string {
+	if len(l.Visits) == 0 {
+		return ""
+	}
+	return l.Visits[len(l.Visits)-1].Checkin.Zone
 }
 
 // limits are those that a prosthetist set or confirmed, for the rules.

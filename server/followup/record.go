@@ -14,6 +14,7 @@ type ClientRecord struct {
 	Client     models.Client
 	Limbs      []LimbRecord
 	Checkins   []models.Checkin // current versions, oldest first
+	Reports    []models.Report  // what the client sent, newest first
 	Superseded []models.Checkin // versions that a correction replaced
 }
 
@@ -26,6 +27,7 @@ type LimbRecord struct {
 	Cover      *models.Cover          // the one in use, nil: none recorded
 	Events     []models.Event
 	Limits     []models.LimbLimits // ascending by number; the last are in force
+	Reports    []models.Report     // that name this limb or none, newest first
 	Visits     []LimbVisit         // oldest first
 }
 
@@ -49,11 +51,19 @@ func Load(ctx context.Context, store *models.Store, clientID string) (ClientReco
 	if err != nil {
 		return ClientRecord{}, fmt.Errorf("load record: %w", err)
 	}
+	reports, err := store.ReportsOf(ctx, clientID)
+	if err != nil {
+		return ClientRecord{}, fmt.Errorf("load record: %w", err)
+	}
 	records, err := join(ctx, store, []models.Client{client}, map[string][]models.Checkin{clientID: checkins})
 	if err != nil {
 		return ClientRecord{}, fmt.Errorf("load record: %w", err)
 	}
-	records[0].Superseded = superseded
+	records[0].Superseded, records[0].Reports = superseded, reports
+	for i := range records[0].Limbs {
+		l := &records[0].Limbs[i]
+		l.Reports = reportsAbout(l.Limb.ID, reports)
+	}
 	return records[0], nil
 }
 
@@ -139,6 +149,11 @@ func visitsOf(limbID string, checkins []models.Checkin) []LimbVisit {
 		}
 	}
 	return visits
+}
+
+// reportsAbout keeps the reports that name a limb, or that name none.
+func reportsAbout(limbID string, reports []models.Report) []models.Report {
+	return slices.DeleteFunc(slices.Clone(reports), func(r models.Report) bool { return r.LimbID != nil && *r.LimbID != limbID })
 }
 
 // Limb returns the limb of the record with an id.

@@ -35,11 +35,7 @@ func LoadReview(ctx context.Context, store *models.Store, clientID, limbID strin
 		return b, fmt.Errorf("load review: %w", err)
 	}
 	b.Flags = slices.DeleteFunc(flags, func(f models.Flag) bool { return f.LimbID != limbID })
-	reports, err := store.ReportsOf(ctx, clientID)
-	if err != nil {
-		return b, fmt.Errorf("load review: %w", err)
-	}
-	b.Reports = slices.DeleteFunc(reports, func(r models.Report) bool { return r.LimbID != nil && *r.LimbID != limbID })
+	b.Reports = b.Limb.Reports
 	if b.Reviews, err = store.ReviewsOf(ctx, limbID); err != nil {
 		return b, fmt.Errorf("load review: %w", err)
 	}
