@@ -111,6 +111,7 @@ func TestAnswerThatIsRefusedLeavesNothing(t *testing.T) {
 			_, err := s.DocumentByHash(ctx, r.Document.SHA256)
 			wantErr(t, err, models.ErrNotFound)
 		}
+		wantErr(t, s.RecordAnswer(ctx, withDocument(b.answer(h), "")), models.ErrInvalid)
 		r := b.answer(h)
 		r.HandoverVersion++
 		wantErr(t, s.RecordAnswer(ctx, r), models.ErrStale)

@@ -51,15 +51,14 @@ func (s *Store) addStep(ctx context.Context, step *FlagStep) error {
 }
 
 // CloseFlag closes a flag, read at version, for a reason that must be given.
-// One about limb or skin needs a review or an answer, or the error is
-// ErrInvalid: this is the last of the places that see to it. It returns ErrStale
-// when the flag was changed or closed meanwhile, such as by new evidence.
+// One about limb or skin needs a signed review or a written answer about the same
+// limb, or the error is ErrInvalid: this is the last of the places that see to it.
+// It returns ErrStale when the flag was changed or closed meanwhile, such as by
+// new evidence.
 func (s *Store) CloseFlag(ctx context.Context, id string, version int, c Closing) error {
 	db := s.db.WithContext(ctx).Model(&Flag{}).Where("id = ? AND version = ? AND closed_at IS NULL", id, version)
-	if c.ReviewID == nil && c.AnswerID == nil {
-		if err := s.notOfProsthetist(ctx, id); err != nil {
-			return fold("close flag", err)
-		}
+	if err := s.mayBeClosed(ctx, id, c); err != nil {
+		return fold("close flag", err)
 	}
 	now := s.clock()
 	result := db.UpdateColumns(map[string]any{
@@ -73,16 +72,30 @@ func (s *Store) CloseFlag(ctx context.Context, id string, version int, c Closing
 	return fold("close flag", err)
 }
 
-// notOfProsthetist fails for a flag that only a prosthetist's word closes.
-func (s *Store) notOfProsthetist(ctx context.Context, id string) error {
+// mayBeClosed fails for a flag that only a prosthetist's word closes, unless the
+// closing rests on such a word about its limb: a review, or an answer with its
+// document.
+func (s *Store) mayBeClosed(ctx context.Context, id string, c Closing) error {
 	var f Flag
-	if err := s.db.WithContext(ctx).Select("id", "about").Where("id = ?", id).Take(&f).Error; err != nil {
+	db := s.db.WithContext(ctx)
+	if err := db.Select("id", "about", "limb_id").Where("id = ?", id).Take(&f).Error; err != nil {
 		return err
 	}
-	if f.About == "limb" || f.About == "skin" {
-		return fmt.Errorf("a flag about %s closes by a signed review or a written answer: %w", f.About, ErrInvalid)
+	if f.About != "limb" && f.About != "skin" {
+		return nil
 	}
-	return nil
+	var words int64
+	var err error
+	switch {
+	case c.ReviewID != nil:
+		err = db.Model(&Review{}).Where("id = ? AND limb_id = ?", *c.ReviewID, f.LimbID).Count(&words).Error
+	case c.AnswerID != nil:
+		err = db.Model(&Answer{}).Where("id = ? AND limb_id = ? AND document_sha256 IS NOT NULL", *c.AnswerID, f.LimbID).Count(&words).Error
+	}
+	if err == nil && words == 0 {
+		err = fmt.Errorf("a flag about %s closes by a signed review or a written answer: %w", f.About, ErrInvalid)
+	}
+	return err
 }
 
 // WithSteps fills in what was done about flags.

@@ -1,6 +1,7 @@
 package models_test
 
 import (
+	"errors"
 	"testing"
 
 	"fairlead/models"
@@ -117,9 +118,25 @@ func TestOnlyAReviewOrAnAnswerClosesWhatIsTheProsthetists(t *testing.T) {
 				t.Errorf("about %s: got %+v, want closed by the review, and seen", about, got)
 			}
 		}
-		missing := models.NewID()
 		f := b.raised(t, s, "limb", "other", "soon")
-		wantErr(t, s.CloseFlag(ctx, f.ID, f.Version, models.Closing{By: b.fitter.ID, Reason: "x", ReviewID: &missing}), models.ErrInUse)
+		other := bench(t, s, "K-002")
+		elsewhere := other.review(t, s)
+		bare := b.answer(b.handed(t, s, f))
+		must(t, s.RecordAnswer(ctx, bare))
+		for name, c := range map[string]models.Closing{
+			"a review that is not there":   {ReviewID: new(models.NewID())},
+			"a review of another limb":     {ReviewID: &elsewhere.ID},
+			"an answer that is not there":  {AnswerID: new(models.NewID())},
+			"an answer without a document": {AnswerID: &bare.Answer.ID},
+		} {
+			c.By, c.Reason = b.fitter.ID, "x"
+			if err := s.CloseFlag(ctx, f.ID, f.Version, c); !errors.Is(err, models.ErrInvalid) {
+				t.Errorf("%s: got %v, want ErrInvalid", name, err)
+			}
+		}
+		if got := flag(t, s, f.ID); got.ClosedAt != nil {
+			t.Error("one of them closed the flag")
+		}
 	})
 }
 

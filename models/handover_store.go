@@ -52,8 +52,12 @@ func (s *Store) handOver(ctx context.Context, h Handover, flagID string) error {
 	if err := s.AddFlagStep(ctx, &step); err != nil {
 		return err
 	}
-	return db.Model(&Flag{}).Where("id = ?", flagID).
-		UpdateColumns(map[string]any{"handover_id": h.ID, "ask_again_on": h.AskAgainOn}).Error
+	result := db.Model(&Flag{}).Where("id = ? AND closed_at IS NULL", flagID).
+		UpdateColumns(map[string]any{"handover_id": h.ID, "ask_again_on": h.AskAgainOn})
+	if result.Error == nil && result.RowsAffected == 0 { // closed at this moment
+		return ErrStale
+	}
+	return result.Error
 }
 
 // HandoverByID returns one handover with the flags in it, or ErrNotFound.
