@@ -45,7 +45,7 @@ var decimalsOf = map[assess.Unit]int{assess.MM: 1, assess.Percent: 1}
 func (y sayer) withError(v assess.Value) string {
 	decimals := decimalsOf[v.Unit]
 	said := y.short(v.Value)
-	if v.U != nil || v.Lo != nil {
+	if v.U != nil || v.Lo != nil || v.Unit == assess.ML {
 		said = y.decimal(v.Value, decimals)
 	}
 	if v.Unit != assess.Count && v.Unit != assess.Points {

@@ -24,7 +24,7 @@ type letterPage struct {
 	Flags    []letterFlag
 	Visited  bool
 	Answers  []answerView
-	Limits   []string // those in force on a change of volume, with who set them
+	Limits   []letterFigure // those in force, each with who set it
 	Visits   letterVisits
 	Where    whereSection
 	Volume   volumeSection
@@ -94,8 +94,9 @@ func (m sheetMaker) letter(h models.Handover, reports []models.Report) letterPag
 		Boxes: m.letterBoxes(), Signing: []string{m.text("letter.name"), m.text("letter.date"), m.text("letter.signature")},
 	}
 	if m.view.History.Limb.Level.HasCone() {
-		loss, gain := m.limits()
-		p.Limits = []string{upperFirst(loss.Words), upperFirst(gain.Words)}
+		for _, l := range m.limitChanges(limitsNow(m.view.Record), m.view.Record.LimitsInForce()) {
+			p.Limits = append(p.Limits, letterFigure{l.Name, l.Before})
+		}
 	}
 	p.Wear.First, p.Wear.More = newest(slices.Concat(p.Wear.First, p.Wear.More), letterRows), nil
 	for _, f := range m.flags {

@@ -7,6 +7,7 @@ import (
 	"os/exec"
 	"path/filepath"
 	"regexp"
+	"slices"
 	"strings"
 	"testing"
 
@@ -103,26 +104,60 @@ func (v *visitor) onPaper(name, foot string, texts ...string) {
 	}
 }
 
-// TestPrint prints a client's page of the demonstration on both sizes of paper.
+// TestPrint prints what goes out of the house on both sizes of paper: a client's
+// page, a letter to a prosthetist who does not sign in, and a signed review.
 func TestPrint(t *testing.T) {
 	p := start(t, "demo", "--data", t.TempDir(), "--addr", "127.0.0.1:0", "--log-level", "error")
 	base := p.says(`(http://127\.0\.0\.1:\d+)`)
 	name, password, _ := strings.Cut(p.says(`sign in as (\S+ +password .+)$`), "password ")
 	v := newVisitor(t, base)
 	v.signIn(strings.TrimSpace(name), password)
-	v.open("/today")
-	var client string
-	for _, link := range v.links() {
-		if path, _, _ := strings.Cut(link, "?"); kindOf(path) == "/clients/…" {
-			client = link
+	var handover, review string
+	for _, client := range v.clientsOfToday() {
+		v.open(client)
+		for _, link := range v.links() {
+			switch kindOf(link) {
+			case "/clients/…/limbs/…/handovers/new":
+				handover = link
+			case "/clients/…/reviews/…":
+				review = link
+			}
+		}
+		if handover != "" && review != "" {
 			break
 		}
 	}
-	if client == "" {
-		t.Fatalf("Today leads to no client\n%s", v.pageText())
+	if handover == "" || review == "" {
+		t.Fatalf("no client of Today has flags to hand over and a signed review: %q, %q", handover, review)
 	}
-	v.open(client)
-	v.onPaper("client", "printed on", "It does not diagnose or treat", "95 %", "Body weight, kg")
+	v.open(handover[:strings.Index(handover, "/limbs/")])
+	v.onPaper("client", "printed on", "It does not diagnose or treat", "95 %", "Comfort, 0 to 10")
+
+	v.open(handover)
+	v.do("tick every flag", chromedp.Evaluate(`document.querySelectorAll('main input[type=checkbox]:not(:checked)').forEach(b => b.click())`, nil))
+	v.fill("to_whom", "Invented Prosthetist Elsewhere")
+	v.choose("means", "letter")
+	v.submit("")
+	v.open(v.address() + "/letter")
+	v.onPaper("letter", "printed on", "Letter to Invented Prosthetist Elsewhere", "Why we write", "Limits in force", "mL", "± 95 %", "(95 %",
+		"Comfort, 0 to 10", "Your answer about", "Cover off until", "Look again by", "Signature", "How to send it back",
+		"Socket decisions are yours; local rules apply.", "It does not diagnose or treat")
+
+	v.open(review)
+	v.onPaper("review", "printed on", "It does not diagnose or treat", "Signed")
 	v.staysHome()
 	p.ends()
+}
+
+// clientsOfToday are the addresses of the clients that Today lists, in its order.
+func (v *visitor) clientsOfToday() []string {
+	v.t.Helper()
+	v.open("/today")
+	var clients []string
+	for _, link := range v.links() {
+		if path, _, _ := strings.Cut(link, "?"); kindOf(path) == "/clients/…" && !slices.Contains(clients, path) {
+			clients = append(clients, path)
+		}
+	}
+	return clients
 }
