@@ -70,7 +70,11 @@ func (s *server) handoverPage(c *gin.Context, client models.Client, h followup.H
 	p.Status, p.Mark = y.handoverStatus(h, today)
 	asked := h.Asked()
 	for _, step := range asked {
-		p.Asked = append(p.Asked, joinSentences(y.text("handover.asked-on", "On", y.moment(step.MadeAt, zone), "By", nameOf(people, step.MadeBy)), fullStop(step.Note)))
+		id := "handover.asked-on"
+		if step.Note != "" {
+			id = "handover.asked-note"
+		}
+		p.Asked = append(p.Asked, y.text(id, "On", y.moment(step.MadeAt, zone), "By", nameOf(people, step.MadeBy), "Note", step.Note))
 	}
 	if len(asked) > 0 {
 		p.AskedSaid = y.text("handover.asked", "Count", len(asked), "Number", y.count(len(asked)))
@@ -139,8 +143,8 @@ func (y sayer) answerShown(a models.Answer, h followup.Handover, limits []models
 	}
 	for _, f := range h.Flags {
 		if f.ClosedAnswerID != nil && *f.ClosedAnswerID == a.ID {
-			shown.Follows = append(shown.Follows, joinSentences(
-				y.text("answer.closed", "Claim", y.flag(f).Claim, "From", a.FromWhom, "Of", y.date(a.AnsweredOn), "By", by), fullStop(f.CloseReason)))
+			shown.Follows = append(shown.Follows, y.text("answer.closed", "Claim", y.flag(f).Claim, "From", a.FromWhom,
+				"Of", y.date(a.AnsweredOn), "By", by, "Reason", fullStop(f.CloseReason)))
 		}
 	}
 	for _, l := range limits {
