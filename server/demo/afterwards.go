@@ -55,6 +55,28 @@ func nobodys() string {
 	return hex.EncodeToString(sum[:])
 }
 
+// handsOver is a letter about every open flag of the first limb to a prosthetist
+// who does not sign in, to be asked about after so many days.
+func handsOver(ago int, toWhom string, askAfterDays int, note string) afterwards {
+	return afterwards{ago, 3, func(ctx context.Context, t *teller, c models.Client, limbs []*worn) error {
+		flags, err := t.store.FlagsOf(ctx, c.ID)
+		if err != nil {
+			return err
+		}
+		on := t.clock.Now().In(t.zone)
+		h := models.Handover{
+			ClientID: c.ID, LimbID: limbs[0].limb.ID, ToWhom: toWhom, Means: models.ByLetter, HandedOn: quantity.DateOf(on),
+			AskAgainOn: quantity.DateOf(on.AddDate(0, 0, askAfterDays)), Note: note, RecordedBy: t.fitter.ID,
+		}
+		for _, f := range flags {
+			if f.ClosedAt == nil && f.LimbID == h.LimbID && prosthetists(f) {
+				h.FlagIDs = append(h.FlagIDs, f.ID)
+			}
+		}
+		return followup.HandOver(ctx, t.store, &h)
+	}}
+}
+
 // setsLimits is a review that sets other limits for the first limb and says why.
 func setsLimits(ago int, limits models.LimbLimits, lookAgainInDays int, note string) afterwards {
 	return afterwards{ago, 4, func(ctx context.Context, t *teller, c models.Client, limbs []*worn) error {

@@ -5,6 +5,7 @@ import (
 	"testing"
 
 	"fairlead/analytics/assess"
+	"fairlead/analytics/quantity"
 	"fairlead/models"
 )
 
@@ -59,6 +60,15 @@ func TestARubIsJoinedWithItsTightStation(t *testing.T) {
 	_, found := openFlag(t, filled(t, aWednesday), "Rowan, M.", assess.ReportRub)
 	if _, ok := found.Value("gap"); !ok || found.Words["direction"] != "posterior" || found.Limit == nil {
 		t.Errorf("got %+v, want the gap of the posterior station and its limit", found)
+	}
+}
+
+// TestAnAnswerIsOverdue: what was handed over by letter awaits an answer since
+// before today.
+func TestAnAnswerIsOverdue(t *testing.T) {
+	f, _ := openFlag(t, filled(t, aWednesday), "Sallow, H.", assess.VolumeChange)
+	if f.HandoverID == nil || f.AskAgainOn == "" || f.AskAgainOn >= quantity.DateOf(aWednesday) {
+		t.Errorf("handover %v, ask again on %q; want one whose day has passed", f.HandoverID, f.AskAgainOn)
 	}
 }
 

@@ -101,6 +101,7 @@ func TestRulesFindWhatTheStoriesTell(t *testing.T) {
 		{"Bramble, T.", "attachment", "soon"},
 		{"Rowan, M.", "report-rub", "soon"},
 		{"Nettle, R.", "report-safety", "now"},
+		{"Sallow, H.", "volume-change", "soon"},
 	}
 	quiet := []string{
 		"Alder, A.", "Willow, S.", "Juniper, L.", "Sedge, O.", "Heath, R.", "Clover, D.", "Cedar, I.", "Linden, G.",

@@ -130,6 +130,11 @@ var stories = []story{
 			Safety: []string{"open-skin"}, What: []string{"skin"}, Areas: []string{"knee.anterior"}, Since: "today", Bother: points(7),
 			Wearing: "less", Skin: []string{"open-sore"}, Text: "A sore below the kneecap since this afternoon. I have taken the leg off.",
 		})}},
+	{name: "Sallow, H.", tells: "handed over by letter to a prosthetist who does not sign in; the answer is overdue", next: 19, open: 1, outside: true,
+		limbs: []limbStory{{side: right, level: quantity.Transtibial, months: 61, soundToo: true,
+			path: cohort.Path{{Kind: cohort.SlowLoss, Percent: 0.9}}}},
+		visits: []int{330, 240, 151, 38}, turns: []turn{from(38, both(wears(3), looser(2), comfort(5)))},
+		afterwards: []afterwards{handsOver(36, "Invented outside prosthetist", 21, "Letter with the chart, sent by post.")}},
 }
 
 // points is a rating.
