@@ -143,6 +143,8 @@ func TestPrint(t *testing.T) {
 		"Comfort, 0 to 10", "Your answer about", "Cover off until", "Look again by", "Signature", "How to send it back",
 		"Socket decisions are yours; local rules apply.", "It does not diagnose or treat")
 
+	v.checkOnce(map[string]int{}, axeSource(t), "letter")
+
 	v.open(review)
 	v.onPaper("review", "printed on", "It does not diagnose or treat", "Signed")
 	v.staysHome()
