@@ -12,11 +12,13 @@ import (
 	"testing"
 	"time"
 
+	"github.com/chromedp/cdproto/cdp"
 	"github.com/chromedp/cdproto/emulation"
 	cdplog "github.com/chromedp/cdproto/log"
 	"github.com/chromedp/cdproto/network"
 	"github.com/chromedp/cdproto/page"
 	"github.com/chromedp/cdproto/runtime"
+	"github.com/chromedp/cdproto/target"
 	"github.com/chromedp/chromedp"
 	"github.com/chromedp/chromedp/kb"
 )
@@ -24,12 +26,14 @@ import (
 // visitor is a person at a real browser. It notes every request that leaves the
 // program's own address and everything that the browser complains about.
 type visitor struct {
-	t    *testing.T
-	ctx  context.Context
-	base string
+	t       *testing.T
+	ctx     context.Context
+	base    string
+	profile cdp.BrowserContextID // "" is the browser's own
 
 	mu         sync.Mutex
 	foreign    []string // requests to elsewhere
+	tells      []string // requests that say which page they come from
 	complaints []string // policy violations and script errors
 }
 
@@ -48,6 +52,11 @@ func newVisitor(t *testing.T, base string) *visitor {
 	t.Cleanup(cancel)
 	ctx, cancel = context.WithTimeout(ctx, 4*time.Minute)
 	t.Cleanup(cancel)
+	return sitDownAt(ctx, t, base)
+}
+
+func sitDownAt(ctx context.Context, t *testing.T, base string) *visitor {
+	t.Helper()
 	v := &visitor{t: t, ctx: ctx, base: base}
 	chromedp.ListenTarget(ctx, v.notice)
 	// The first run starts the browser and binds its life to the context, which
@@ -56,6 +65,49 @@ func newVisitor(t *testing.T, base string) *visitor {
 		t.Fatalf("start Chromium (make test installs it): %v", err)
 	}
 	return v
+}
+
+// somebodyElse is another person at the same browser, who shares nothing with this
+// one but the program.
+func (v *visitor) somebodyElse() *visitor {
+	v.t.Helper()
+	var profile cdp.BrowserContextID
+	err := v.inBrowser(func(ctx context.Context) (err error) {
+		profile, err = target.CreateBrowserContext().WithDisposeOnDetach(true).Do(ctx)
+		return err
+	})
+	if err != nil {
+		v.t.Fatal(err)
+	}
+	return v.window(profile)
+}
+
+// tab is another window of the same person.
+func (v *visitor) tab() *visitor {
+	v.t.Helper()
+	return v.window(v.profile)
+}
+
+func (v *visitor) window(profile cdp.BrowserContextID) *visitor {
+	v.t.Helper()
+	var id target.ID
+	err := v.inBrowser(func(ctx context.Context) (err error) {
+		id, err = target.CreateTarget("about:blank").WithBrowserContextID(profile).WithNewWindow(true).Do(ctx)
+		return err
+	})
+	if err != nil {
+		v.t.Fatal(err)
+	}
+	ctx, cancel := chromedp.NewContext(v.ctx, chromedp.WithTargetID(id))
+	v.t.Cleanup(cancel)
+	other := sitDownAt(ctx, v.t, v.base)
+	other.profile = profile
+	return other
+}
+
+// inBrowser does something with the browser as a whole.
+func (v *visitor) inBrowser(do func(context.Context) error) error {
+	return do(cdp.WithExecutor(v.ctx, chromedp.FromContext(v.ctx).Browser))
 }
 
 func (v *visitor) notice(event any) {
@@ -67,6 +119,9 @@ func (v *visitor) notice(event any) {
 		if err != nil || u.Scheme != "data" && v.base != u.Scheme+"://"+u.Host {
 			v.foreign = append(v.foreign, e.Request.URL)
 		}
+		v.noticeReferrer(e.Request.URL, e.Request.Headers)
+	case *network.EventRequestWillBeSentExtraInfo:
+		v.noticeReferrer("a request", e.Headers)
 	case *cdplog.EventEntryAdded:
 		// A form that comes back with its problems is a 422, which the browser
 		// logs as a failed load though nothing is wrong with the page.
@@ -78,6 +133,14 @@ func (v *visitor) notice(event any) {
 		}
 	case *runtime.EventExceptionThrown:
 		v.complaints = append(v.complaints, e.ExceptionDetails.Error())
+	}
+}
+
+func (v *visitor) noticeReferrer(what string, headers network.Headers) {
+	for name, value := range headers {
+		if strings.EqualFold(name, "Referer") && value != "" {
+			v.tells = append(v.tells, fmt.Sprintf("%s tells that it comes from %v", what, value))
+		}
 	}
 }
 
@@ -166,7 +229,11 @@ func (v *visitor) pageAfter(what string, act chromedp.Action) {
 	ctx, cancel := context.WithCancel(v.ctx)
 	defer cancel()
 	chromedp.ListenTarget(ctx, func(event any) {
-		if _, ok := event.(*page.EventLoadEventFired); ok {
+		_, there := event.(*page.EventLoadEventFired)
+		if e, ok := event.(*page.EventFrameNavigated); ok { // a page that the browser had kept whole
+			there = e.Type == page.NavigationTypeBackForwardCacheRestore
+		}
+		if there {
 			select {
 			case loaded <- struct{}{}:
 			default:
@@ -296,6 +363,9 @@ func (v *visitor) staysHome() {
 	defer v.mu.Unlock()
 	for _, address := range v.foreign {
 		v.t.Errorf("a request left the program: %s", address)
+	}
+	for _, told := range v.tells {
+		v.t.Error(told)
 	}
 	for _, c := range v.complaints {
 		v.t.Errorf("the browser complained: %s", c)

@@ -21,6 +21,10 @@ document.getElementById("safety")?.addEventListener("change", ({ target }) => {
   if (target !== none && target.checked) none.checked = false;
 });
 
+// The browser may bring back the page of all answers as it was, when they have been
+// changed or sent since: look again.
+if (document.querySelector(".answered")) addEventListener("pageshow", ({ persisted }) => persisted && location.reload());
+
 // Five minutes before the hour ends, ask whether to keep the page.
 const hour = document.querySelector(".hour");
 if (hour) {
