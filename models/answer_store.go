@@ -80,7 +80,7 @@ func (s *Store) answerFlags(ctx context.Context, h Handover, r Answering) error 
 	for i := 0; err == nil && i < len(open); i++ {
 		err = s.AddFlagStep(ctx, &FlagStep{
 			FlagID: open[i].ID, Kind: StepAnswered, MadeBy: r.Answer.RecordedBy, HandoverID: &h.ID, AnswerID: &r.Answer.ID,
-		})
+		}, 0)
 	}
 	for i := 0; err == nil && i < len(r.Closings); i++ {
 		c := r.Closings[i]

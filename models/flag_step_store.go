@@ -2,47 +2,59 @@ package models
 
 import (
 	"context"
+	"errors"
 	"fmt"
 
 	"gorm.io/gorm"
 )
 
-// SeeFlag records that a person saw what an open flag says. Nothing is added
-// when somebody has seen it already; a flag that is closed gives ErrStale.
-func (s *Store) SeeFlag(ctx context.Context, id, personID string) error {
+// SeeFlag records that a person saw what an open flag says, read at version.
+// Nothing is added when somebody has seen it already. ErrStale: it is closed, or
+// says more by now than the person has seen.
+func (s *Store) SeeFlag(ctx context.Context, id string, version int, personID string) error {
 	return fold("see flag", s.InTx(ctx, func(tx *Store) error {
-		seen, err := tx.see(ctx, id)
-		if err != nil || !seen {
+		news, err := tx.see(ctx, id, version)
+		if err != nil || !news {
 			return err
 		}
 		return tx.addStep(ctx, &FlagStep{FlagID: id, Kind: StepSeen, MadeBy: personID})
 	}))
 }
 
-// AddFlagStep records what somebody did about an open flag, which is then seen
-// as well. It fills in ID and MadeAt. A flag that is closed gives ErrStale.
-func (s *Store) AddFlagStep(ctx context.Context, step *FlagStep) error {
+// AddFlagStep records what somebody did about an open flag. Whoever read it at
+// version, where it still is, has seen it as well; 0 stands for nobody. It fills
+// in ID and MadeAt. A flag that is closed gives ErrStale.
+func (s *Store) AddFlagStep(ctx context.Context, step *FlagStep, version int) error {
 	return fold("add flag step", s.InTx(ctx, func(tx *Store) error {
-		if _, err := tx.see(ctx, step.FlagID); err != nil {
+		if _, err := tx.see(ctx, step.FlagID, version); err != nil && !errors.Is(err, errSaysMore) {
 			return err
 		}
 		return tx.addStep(ctx, step)
 	}))
 }
 
-// see marks an open flag as seen and tells whether that is news.
-func (s *Store) see(ctx context.Context, id string) (news bool, err error) {
-	result := s.db.WithContext(ctx).Model(&Flag{}).Where("id = ? AND closed_at IS NULL AND seen_at IS NULL", id).
+// errSaysMore: an open flag has got evidence since it was read.
+var errSaysMore = fmt.Errorf("the flag says more by now: %w", ErrStale)
+
+// see marks an open flag that is at version as seen and tells whether that is
+// news.
+func (s *Store) see(ctx context.Context, id string, version int) (news bool, err error) {
+	db := s.db.WithContext(ctx)
+	result := db.Model(&Flag{}).Where("id = ? AND version = ? AND closed_at IS NULL AND seen_at IS NULL", id, version).
 		UpdateColumn("seen_at", s.clock())
 	if result.Error != nil || result.RowsAffected == 1 {
 		return true, result.Error
 	}
-	var open int64
-	err = s.db.WithContext(ctx).Model(&Flag{}).Where("id = ? AND closed_at IS NULL", id).Count(&open).Error
-	if err == nil && open == 0 {
-		err = s.missingOrStale(ctx, &Flag{}, id)
+	var f Flag
+	switch err := db.Where("id = ?", id).Take(&f).Error; {
+	case err != nil:
+		return false, err
+	case f.ClosedAt != nil:
+		return false, ErrStale
+	case f.SeenAt == nil:
+		return false, errSaysMore
 	}
-	return false, err
+	return false, nil
 }
 
 func (s *Store) addStep(ctx context.Context, step *FlagStep) error {

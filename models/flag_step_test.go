@@ -40,7 +40,7 @@ func TestSeeingAFlagTwiceIsOneStep(t *testing.T) {
 		}
 		second := person(t, s, "second")
 		for _, who := range []string{b.fitter.ID, b.fitter.ID, second.ID} {
-			must(t, s.SeeFlag(ctx, f.ID, who))
+			must(t, s.SeeFlag(ctx, f.ID, f.Version, who))
 		}
 		got, err := s.FlagByID(ctx, f.ID)
 		must(t, err)
@@ -50,7 +50,7 @@ func TestSeeingAFlagTwiceIsOneStep(t *testing.T) {
 		if got.Version != f.Version {
 			t.Errorf("seeing made version %d of %d", got.Version, f.Version)
 		}
-		wantErr(t, s.SeeFlag(ctx, "nothing", b.fitter.ID), models.ErrNotFound)
+		wantErr(t, s.SeeFlag(ctx, "nothing", 1, b.fitter.ID), models.ErrNotFound)
 	})
 }
 
@@ -61,22 +61,41 @@ func TestAStepMarksTheFlagAsSeen(t *testing.T) {
 		called := at(0)
 		must(t, s.AddFlagStep(ctx, &models.FlagStep{
 			FlagID: f.ID, Kind: models.StepCalled, MadeBy: b.fitter.ID, CalledAt: &called, Outcome: models.MessageLeft, Note: "tomorrow again",
-		}))
+		}, f.Version))
 		acted := models.FlagStep{
 			FlagID: f.ID, Kind: models.StepActed, MadeBy: b.fitter.ID, CoverAction: models.Trimmed, GapBefore: length(2.4), GapAfter: length(4),
 		}
-		must(t, s.AddFlagStep(ctx, &acted))
-		must(t, s.SeeFlag(ctx, f.ID, b.fitter.ID)) // no news
+		must(t, s.AddFlagStep(ctx, &acted, f.Version))
+		must(t, s.SeeFlag(ctx, f.ID, f.Version, b.fitter.ID)) // no news
 		got, err := s.FlagByID(ctx, f.ID)
 		must(t, err)
 		if got.SeenAt == nil || len(got.Steps) != 2 || got.Steps[0].CalledAt == nil || !got.Steps[0].CalledAt.Equal(called) ||
 			got.Steps[1].GapAfter == nil || *got.Steps[1].GapAfter != 40 {
 			t.Errorf("got seen at %v with steps %+v", got.SeenAt, got.Steps)
 		}
-		wantErr(t, s.AddFlagStep(ctx, &acted), models.ErrConflict) // the same step once more
+		wantErr(t, s.AddFlagStep(ctx, &acted, f.Version), models.ErrConflict) // the same step once more
 		must(t, s.CloseFlag(ctx, f.ID, f.Version, models.Closing{By: b.fitter.ID, Reason: "trimmed"}))
-		wantErr(t, s.SeeFlag(ctx, f.ID, b.fitter.ID), models.ErrStale)
-		wantErr(t, s.AddFlagStep(ctx, &models.FlagStep{FlagID: f.ID, Kind: models.StepSeen, MadeBy: b.fitter.ID}), models.ErrStale)
+		wantErr(t, s.SeeFlag(ctx, f.ID, f.Version, b.fitter.ID), models.ErrStale)
+		wantErr(t, s.AddFlagStep(ctx, &models.FlagStep{FlagID: f.ID, Kind: models.StepSeen, MadeBy: b.fitter.ID}, f.Version), models.ErrStale)
+	})
+}
+
+// TestNobodyHasSeenWhatCameAfter: new evidence that came while a person looked at
+// the flag is not seen with it, whatever they do.
+func TestNobodyHasSeenWhatCameAfter(t *testing.T) {
+	modelstest.Each(t, func(t *testing.T, s *models.Store) {
+		b := bench(t, s, "K-001")
+		read := b.raised(t, s, "skin", "skin-sign", "now")
+		_, err := s.RaiseFlag(ctx, read, evidence(b.record(t, s, at(1)), "now", `{}`))
+		must(t, err)
+		wantErr(t, s.SeeFlag(ctx, read.ID, read.Version, b.fitter.ID), models.ErrStale)
+		called := at(2)
+		must(t, s.AddFlagStep(ctx, &models.FlagStep{
+			FlagID: read.ID, Kind: models.StepCalled, MadeBy: b.fitter.ID, CalledAt: &called, Outcome: models.Reached,
+		}, read.Version))
+		if got := flag(t, s, read.ID); got.SeenAt != nil || len(got.Steps) != 1 {
+			t.Errorf("seen at %v after %d steps, want the call and the flag unseen", got.SeenAt, len(got.Steps))
+		}
 	})
 }
 
@@ -91,7 +110,7 @@ func TestEvidenceOfLevelNowAsksForAnotherLook(t *testing.T) {
 			rule := tt.first + " then " + tt.then
 			f, err := s.RaiseFlag(ctx, b.flagOn(rule, "", tt.first), evidence(c, tt.first, `{}`))
 			must(t, err)
-			must(t, s.SeeFlag(ctx, f.ID, b.fitter.ID))
+			must(t, s.SeeFlag(ctx, f.ID, f.Version, b.fitter.ID))
 			f, err = s.RaiseFlag(ctx, b.flagOn(rule, "", tt.then), evidence(c, tt.then, `{}`))
 			must(t, err)
 			if (f.SeenAt != nil) != tt.seen {
@@ -164,7 +183,7 @@ func TestCountOfUnseenNow(t *testing.T) {
 		count(nil, 2)
 		count(&mine.fitter.ID, 1)
 		count(&stands.ID, 1)
-		must(t, s.SeeFlag(ctx, b.ID, other.fitter.ID))
+		must(t, s.SeeFlag(ctx, b.ID, b.Version, other.fitter.ID))
 		count(nil, 1)
 		must(t, s.CloseFlag(ctx, a.ID, a.Version, models.Closing{By: mine.fitter.ID, Reason: "trimmed"}))
 		count(nil, 0)

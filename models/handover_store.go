@@ -2,6 +2,7 @@ package models
 
 import (
 	"context"
+	"errors"
 	"fmt"
 	"slices"
 
@@ -37,10 +38,10 @@ func (s *Store) CreateHandover(ctx context.Context, h *Handover) error {
 // handOver puts one flag into a handover.
 func (s *Store) handOver(ctx context.Context, h Handover, flagID string) error {
 	db := s.db.WithContext(ctx)
-	var own int64
-	err := db.Model(&Flag{}).Where("id = ? AND client_id = ? AND limb_id = ?", flagID, h.ClientID, h.LimbID).Count(&own).Error
-	if err == nil && own == 0 {
-		err = fmt.Errorf("a flag that is not of the limb: %w", ErrInvalid)
+	var f Flag
+	err := fold("flag", db.Where("id = ? AND client_id = ? AND limb_id = ?", flagID, h.ClientID, h.LimbID).Take(&f).Error)
+	if errors.Is(err, ErrNotFound) {
+		return fmt.Errorf("a flag that is not of the limb: %w", ErrInvalid)
 	}
 	if err != nil {
 		return err
@@ -49,7 +50,7 @@ func (s *Store) handOver(ctx context.Context, h Handover, flagID string) error {
 		return err
 	}
 	step := FlagStep{FlagID: flagID, Kind: StepHandedOver, MadeBy: h.RecordedBy, Note: h.Note, HandoverID: &h.ID}
-	if err := s.AddFlagStep(ctx, &step); err != nil {
+	if err := s.AddFlagStep(ctx, &step, f.Version); err != nil {
 		return err
 	}
 	result := db.Model(&Flag{}).Where("id = ? AND closed_at IS NULL", flagID).
@@ -112,7 +113,7 @@ func (s *Store) AskAgain(ctx context.Context, id string, version int, on quantit
 			err = ErrStale
 		}
 		for i := 0; err == nil && i < len(awaiting); i++ {
-			err = tx.AddFlagStep(ctx, &FlagStep{FlagID: awaiting[i].ID, Kind: StepAskedAgain, MadeBy: personID, Note: note, HandoverID: &id})
+			err = tx.AddFlagStep(ctx, &FlagStep{FlagID: awaiting[i].ID, Kind: StepAskedAgain, MadeBy: personID, Note: note, HandoverID: &id}, 0)
 		}
 		if err != nil {
 			return err

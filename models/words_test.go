@@ -139,7 +139,7 @@ func TestEveryWordOfAFlagCanBeRecorded(t *testing.T) {
 		step := func(change func(*models.FlagStep)) error {
 			made := models.FlagStep{FlagID: f.ID, Kind: models.StepSeen, MadeBy: b.fitter.ID, Note: "why"}
 			change(&made)
-			return s.AddFlagStep(ctx, &made)
+			return s.AddFlagStep(ctx, &made, 0)
 		}
 		calledWith := func(w models.CallOutcome) error {
 			return step(func(m *models.FlagStep) { m.Kind, m.CalledAt, m.Outcome = models.StepCalled, &called, w })

@@ -129,7 +129,7 @@ func TestProsthetistClosesByAReviewAlone(t *testing.T) {
 		for _, way := range []string{"/close", "/act"} {
 			wren.PostForm(flag+way, tampered([]models.Flag{site.flagAt(flag)})).Has(t, http.StatusForbidden)
 		}
-		wren.Post(flag+"/seen").Has(t, http.StatusSeeOther)
+		wren.Post(flag+"/seen", "version", "1").Has(t, http.StatusSeeOther)
 		wren.Post(flag+"/called", "outcome", "reached").Has(t, http.StatusSeeOther)
 		if f := site.flagAt(flag); f.ClosedAt != nil || len(f.Steps) != 2 {
 			t.Errorf("a flag about %s became %+v", about, f)

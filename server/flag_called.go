@@ -31,7 +31,7 @@ func (s *server) callAboutFlag(c *gin.Context) error {
 		typed["call_id"] = models.NewID()
 	}
 	if !r.Problems().Any() {
-		switch err := s.store.AddFlagStep(c.Request.Context(), &step); {
+		switch err := s.store.AddFlagStep(c.Request.Context(), &step, readVersion(r)); {
 		case err == nil:
 			return s.done(c, flagPath(flag), "flag.called-notice")
 		case errors.Is(err, models.ErrConflict): // the same form, sent twice at once

@@ -60,7 +60,7 @@ func TestSeenBecauseSomebodySaysSo(t *testing.T) {
 		t.Fatalf("opening the page made %+v of %+v", after, before)
 	}
 	for _, b := range []*browser{kit, kit, wren} {
-		if a := b.Post(flag + "/seen"); a.Status != http.StatusSeeOther || a.Location != flag {
+		if a := b.Post(flag+"/seen", "version", version(before.Version)); a.Status != http.StatusSeeOther || a.Location != flag {
 			t.Fatalf("status %d to %q", a.Status, a.Location)
 		}
 	}
@@ -72,6 +72,8 @@ func TestSeenBecauseSomebodySaysSo(t *testing.T) {
 	site.clock.Pass(time.Minute)
 	site.raiseNow(client, checkin)
 	kit.Get(flag).Has(t, http.StatusOK, "Nobody has said yet", count, "New evidence on ", ", level now: ")
+	// pressed on the page as it was before: what came since is not seen with it
+	kit.Post(flag+"/seen", "version", version(before.Version)).Has(t, http.StatusConflict, "New evidence came in", "I have seen this", count)
 }
 
 func TestCalledAboutAFlag(t *testing.T) {
@@ -83,7 +85,7 @@ func TestCalledAboutAFlag(t *testing.T) {
 	id, day := page.hiddenValue(t, "call_id"), site.clock.Now().Format(time.DateOnly)
 	page.Has(t, http.StatusOK, `value="`+day+`"`)
 	send := func(pairs ...string) answer {
-		return b.Post(flag+"/called", append([]string{"call_id", id, "call_on", "2026-01-05", "call_at", "14:05"}, pairs...)...)
+		return b.Post(flag+"/called", append([]string{"version", "1", "call_id", id, "call_on", "2026-01-05", "call_at", "14:05"}, pairs...)...)
 	}
 	send("call_note", "<i>Anna</i> answered").Has(t, http.StatusUnprocessableEntity, "&lt;i&gt;Anna&lt;/i&gt; answered", `value="14:05"`, `href="#outcome"`)
 	send("outcome", "reached", "call_at", "25:05", "call_note", "kept").Has(t, http.StatusUnprocessableEntity, "25:05", ">kept<", `value="reached" checked`)

@@ -19,10 +19,11 @@ func (s *server) seeFlag(c *gin.Context) error {
 		return err
 	}
 	r := s.recordReader(c, client, typed)
+	read := readVersion(r)
 	if r.Problems().Any() {
 		return s.refuseFlag(c, client, flag, typed, r)
 	}
-	switch err := s.store.SeeFlag(c.Request.Context(), flag.ID, signedIn(c).ID); {
+	switch err := s.store.SeeFlag(c.Request.Context(), flag.ID, read, signedIn(c).ID); {
 	case err == nil:
 		return s.done(c, flagPath(flag), "flag.seen-notice")
 	case errors.Is(err, models.ErrStale):

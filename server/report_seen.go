@@ -7,8 +7,8 @@ import (
 	"github.com/gin-gonic/gin"
 )
 
-// seeReport notes who has read a report, and that the open flags that it raised
-// are seen with it. It closes none of them.
+// seeReport notes who has read a report, and that the open flags that say nothing
+// newer than it are seen with it. It closes none of them.
 func (s *server) seeReport(c *gin.Context) error {
 	client, report, err := s.report(c)
 	if err != nil {
@@ -27,8 +27,11 @@ func (s *server) seeReport(c *gin.Context) error {
 			return err
 		}
 		for _, f := range flags {
-			// closed already, or at this moment: nobody need see it any more
-			if err := tx.SeeFlag(ctx, f.ID, who); err != nil && !errors.Is(err, models.ErrStale) {
+			if newest := f.Evidence[0].ReportID; newest == nil || *newest != report.ID {
+				continue // there is more to be seen on its own page
+			}
+			// closed, or more has come, at this moment: the flag's page says so
+			if err := tx.SeeFlag(ctx, f.ID, f.Version, who); err != nil && !errors.Is(err, models.ErrStale) {
 				return err
 			}
 		}

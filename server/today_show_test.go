@@ -185,7 +185,7 @@ func TestTodaySaysWhatIsAwaited(t *testing.T) {
 	b := site.As("kit", models.Fitter)
 	flag := site.raise(client, b.Visit(client, "delivery", "33.4", "33.7", "32.1"), assess.VolumeChange, assess.AboutLimb)
 	b.Get("/today").Has(t, http.StatusOK, ", <b>unseen</b>", `class="mark soon"`, "One person needs you soon")
-	b.Post(flag+"/seen").Has(t, http.StatusSeeOther)
+	b.Post(flag+"/seen", "version", "1").Has(t, http.StatusSeeOther)
 	b.Get("/today").Lacks(t, "<b>unseen</b>")
 
 	kit, err := site.store.PersonBySignIn(t.Context(), "kit")

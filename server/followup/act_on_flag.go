@@ -36,7 +36,7 @@ func ActOnFlag(ctx context.Context, store *models.Store, flag models.Flag, w Wor
 			ID: w.StepID, FlagID: flag.ID, Kind: models.StepActed, MadeBy: w.By.ID,
 			CoverAction: w.Action, GapBefore: w.GapBefore, GapAfter: w.GapAfter, Note: w.Note,
 		}
-		if err := tx.AddFlagStep(ctx, &step); err != nil {
+		if err := tx.AddFlagStep(ctx, &step, flag.Version); err != nil {
 			return err
 		}
 		if kind, ok := eventOf(w.Action); ok {

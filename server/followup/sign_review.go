@@ -113,7 +113,7 @@ func (s Signing) Review(b ReviewBasis, now time.Time) (models.Review, *models.Li
 func (s Signing) settle(ctx context.Context, tx *models.Store, b ReviewBasis, r models.Review) error {
 	for _, f := range b.Open() {
 		step := models.FlagStep{FlagID: f.ID, Kind: models.StepReviewed, MadeBy: s.By.ID, ReviewID: &r.ID}
-		if err := tx.AddFlagStep(ctx, &step); err != nil {
+		if err := tx.AddFlagStep(ctx, &step, f.Version); err != nil {
 			return err
 		}
 		reason, closes := s.Close[f.ID]
