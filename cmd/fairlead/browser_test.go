@@ -296,7 +296,8 @@ type screen struct {
 	scheme  string
 }
 
-var screens = []screen{{360, "light"}, {360, "dark"}, {1280, "light"}, {1280, "dark"}}
+// screens are a small phone, a phone and a desk, by day and by night.
+var screens = []screen{{320, "light"}, {360, "light"}, {1280, "light"}, {1280, "dark"}, {360, "dark"}, {320, "dark"}}
 
 // look sets the width of the window and the colour scheme.
 func (v *visitor) look(s screen) {
@@ -307,18 +308,30 @@ func (v *visitor) look(s screen) {
 			{Name: "prefers-color-scheme", Value: s.scheme}, {Name: "prefers-reduced-motion", Value: "reduce"}}))
 }
 
-// axeTags are the rules that every page keeps: WCAG 2.0, 2.1 and 2.2, levels A
-// and AA.
-const axeTags = `['wcag2a','wcag2aa','wcag21a','wcag21aa','wcag22aa']`
+// The rules that every page keeps: WCAG 2.0, 2.1 and 2.2, levels A and AA. In the
+// dark nothing but colours is another, so only the rules about them are held again.
+const (
+	axeRules       = `{type: 'tag', values: ['wcag2a', 'wcag2aa', 'wcag21a', 'wcag21aa', 'wcag22aa']}`
+	axeColourRules = `{type: 'rule', values: ['color-contrast', 'link-in-text-block']}`
+)
 
 // checkPage holds the page against the accessibility rules, and looks for text
 // that is cut off at the side.
 func (v *visitor) checkPage(axe string, s screen) {
 	v.t.Helper()
 	where := fmt.Sprintf("%s at %d px, %s", v.address(), s.widthPX, s.scheme)
+	rules := axeRules
+	if s.scheme == "dark" {
+		rules = axeColourRules
+	}
+	var there bool
+	v.do("look for axe", chromedp.Evaluate(`typeof axe === 'object'`, &there))
+	if !there {
+		v.do("bring axe", chromedp.Evaluate(axe, nil))
+	}
 	var violations string
-	v.do("run axe on "+where, chromedp.Evaluate(axe, nil),
-		chromedp.Evaluate(`axe.run(document, {runOnly: `+axeTags+`}).then(r => JSON.stringify(r.violations.map(v => ({
+	v.do("run axe on "+where,
+		chromedp.Evaluate(`axe.run(document, {resultTypes: ['violations'], runOnly: `+rules+`}).then(r => JSON.stringify(r.violations.map(v => ({
 			rule: v.id, help: v.help, nodes: v.nodes.slice(0, 3).map(n => n.html.slice(0, 200) + ' ' + n.failureSummary)}))))`,
 			&violations, func(p *runtime.EvaluateParams) *runtime.EvaluateParams { return p.WithAwaitPromise(true) }))
 	var found []struct {

@@ -67,9 +67,5 @@ func kindOf(path string) string {
 func (v *visitor) checkOnce(seen map[string]int, axe, kind string) {
 	v.t.Helper()
 	seen[kind]++
-	for _, s := range screens {
-		v.look(s)
-		v.checkPage(axe, s)
-		v.picture(fmt.Sprintf("%s-%d-%d-%s", strings.Trim(strings.NewReplacer("/", "_", "…", "id").Replace(kind), "_"), seen[kind], s.widthPX, s.scheme))
-	}
+	v.everyScreen(axe, fmt.Sprintf("%s-%d", strings.Trim(strings.NewReplacer("/", "_", "…", "id").Replace(kind), "_"), seen[kind]))
 }

@@ -16,7 +16,9 @@ func (v *visitor) everyScreen(axe, name string) {
 	for _, s := range screens {
 		v.look(s)
 		v.checkPage(axe, s)
-		v.picture(fmt.Sprintf("%s-%d-%s", name, s.widthPX, s.scheme))
+		if s.widthPX != 360 {
+			v.picture(fmt.Sprintf("%s-%d-%s", name, s.widthPX, s.scheme))
+		}
 	}
 }
 
