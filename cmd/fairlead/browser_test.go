@@ -248,12 +248,15 @@ func (v *visitor) pageAfter(what string, act chromedp.Action) {
 	}
 }
 
+// plainSpaces makes the spaces that keep a figure and its unit together plain ones.
+var plainSpaces = strings.NewReplacer("\u00a0", " ", "\u202f", " ")
+
 // sees fails the test unless the page shows all the texts.
 func (v *visitor) sees(texts ...string) {
 	v.t.Helper()
 	shown := v.pageText()
 	for _, text := range texts {
-		if !strings.Contains(shown, text) {
+		if !strings.Contains(plainSpaces.Replace(shown), plainSpaces.Replace(text)) {
 			v.t.Errorf("%s does not show %q\n%s", v.address(), text, shown)
 		}
 	}
