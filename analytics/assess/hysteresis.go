@@ -133,7 +133,7 @@ func (h History) Settled(closed, now Finding) bool {
 	if !okWas || !okIs || is.Value-was.Value > math.Hypot(*was.U, *is.U) {
 		return false
 	}
-	return closed.way() == now.way() && h.sameGround(closed, now) && h.sameLimits(closed) && !h.goneSince(closed)
+	return closed.way() == now.way() && h.sameGround(closed, now) && h.sameLimits(closed, now) && !h.goneSince(closed)
 }
 
 func moreUrgent(a, b Level) bool { return slices.Index(Levels, a) < slices.Index(Levels, b) }
@@ -150,30 +150,27 @@ func (h History) sameGround(closed, now Finding) bool {
 	return closed.Words["shoe"] == now.Words["shoe"] && !worked
 }
 
-// sameLimits tells whether the limit that a finding was judged by still stands,
-// whoever has confirmed it since.
-func (h History) sameLimits(closed Finding) bool {
-	if closed.Limit == nil {
+// sameLimits tells whether two findings are judged by the same limit, whoever has
+// confirmed it since; or the later one by the lesser of two limits of which the
+// earlier one was beyond the other, and both still stand.
+func (h History) sameLimits(closed, now Finding) bool {
+	if closed.Limit == nil || now.Limit == nil {
 		return false
 	}
-	var stand []*LimitUsed
+	if closed.Words["limit"] == now.Words["limit"] && closed.Limit.Value == now.Limit.Value {
+		return true
+	}
+	since, known := h.visit(closed.VisitID)
 	switch closed.Rule {
 	case VolumeChange:
 		urgent, mention := h.sizeLimits(closed.way())
-		stand = []*LimitUsed{urgent, mention}
-	case RoomChanged:
-		return h.RoomLimit != nil && h.RoomLimit.MM == closed.Limit.Value
-	default:
+		return known && h.VolumeLimits.On <= since.On && closed.Limit.Value == urgent.Value && now.Limit.Value == mention.Value
+	case ClearanceBelow:
 		i := slices.IndexFunc(h.Stations, func(s Station) bool { return s.ID == closed.Place })
-		switch {
-		case i < 0:
-		case closed.Rule == ClearanceBelow:
-			stand = []*LimitUsed{warnLimit(h.Stations[i]), actLimit(h.Stations[i])}
-		case h.Stations[i].AsBuiltMM != nil:
-			stand = []*LimitUsed{asBuiltLimit(h.Stations[i])}
-		}
+		return known && i >= 0 && h.Stations[i].LimitOn <= since.On && closed.Words["limit"] == "act" && now.Words["limit"] == "warn" &&
+			closed.Limit.Value == h.Stations[i].Limits().ActMM
 	}
-	return slices.ContainsFunc(stand, func(l *LimitUsed) bool { return l.Value == closed.Limit.Value })
+	return false
 }
 
 // goneSince tells whether any visit between that of a finding and the newest had

@@ -103,7 +103,7 @@ func TestSettled(t *testing.T) {
 		{"inside before it was closed", read(3.6, 2, 2), func(h *History, closed, _ *Finding) { *closed = below(*h, 1) }, true},
 		{"more urgent", read(2, 2), func(_ *History, _, now *Finding) { now.Level = Now }, false},
 		{"less urgent", read(2, 2), func(_ *History, _, now *Finding) { now.Level = Watch }, true},
-		{"another limit", read(2, 2), func(h *History, _, _ *Finding) { h.Stations[0].WarnMM = number(4) }, false},
+		{"another limit", read(2, 2), func(_ *History, _, now *Finding) { now.Limit.Value = 4 }, false},
 		{"the limit confirmed as it was", read(2, 2), func(h *History, _, _ *Finding) {
 			h.Stations[0].WarnMM, h.Stations[0].LimitBy, h.Stations[0].LimitOn = number(3), "R. A.", "2026-05-02"
 		}, true},
@@ -121,6 +121,40 @@ func TestSettled(t *testing.T) {
 				tt.change(&h, &closed, &now)
 			}
 			if got := h.Settled(closed, now); got != tt.want {
+				t.Errorf("got %t, want %t", got, tt.want)
+			}
+		})
+	}
+}
+
+// TestClosedUnderOneLimitNowBelowTheOther: a gap that was closed on below the limit
+// from which it is mentioned is news below the one from which to act, even within
+// measuring error; the other way round it is none, while both limits stand.
+func TestClosedUnderOneLimitNowBelowTheOther(t *testing.T) {
+	under := func(warnMM, actMM float64, on quantity.Date) Station {
+		s := station("s", quantity.SocketWall)
+		s.WarnMM, s.ActMM, s.LimitBy, s.LimitOn = &warnMM, &actMM, "R. A.", on
+		return s
+	}
+	const before, after = "2026-04-20", "2026-05-02"
+	for _, tt := range []struct {
+		name      string
+		was, is   float64
+		then, now Station
+		want      bool
+	}{
+		{"the same limit", 1.3, 1.2, under(2.4, 0.5, before), under(2.4, 0.5, before), true},
+		{"below the one to act by", 1.3, 1.0, under(2.4, 1.9, before), under(2.4, 1.9, before), false},
+		{"no more below the one to act by", 1.0, 1.3, under(2.4, 1.9, before), under(2.4, 1.9, before), true},
+		{"no more, under a limit that was set since", 1.0, 1.3, under(2.4, 1.9, before), under(3, 1.9, after), false},
+		{"limits set tighter, the new one of the old one's value", 1.1, 1.0, under(2, 0.5, before), under(3, 2, after), false},
+	} {
+		t.Run(tt.name, func(t *testing.T) {
+			h := read(tt.was, tt.is)
+			h.Stations = []Station{tt.then}
+			closed := only(t, Assess(h.upTo(0)), ClearanceBelow)
+			h.Stations = []Station{tt.now}
+			if got := h.Settled(closed, only(t, Assess(h), ClearanceBelow)); got != tt.want {
 				t.Errorf("got %t, want %t", got, tt.want)
 			}
 		})
