@@ -42,7 +42,7 @@ func (s *server) sendReport(c *gin.Context) error {
 	if said.limb != nil {
 		report.LimbID = &said.limb.ID
 	}
-	switch _, err := followup.ReceiveReport(c.Request.Context(), s.store, s.now(), report); {
+	switch _, err := followup.ReceiveReport(c.Request.Context(), s.store, s.now(), report, s.judgedAlone(c)); {
 	case errors.Is(err, models.ErrTooMany):
 		return endMany
 	case errors.Is(err, models.ErrNotFound), errors.Is(err, models.ErrArchived):
@@ -51,6 +51,13 @@ func (s *server) sendReport(c *gin.Context) error {
 		return err
 	}
 	return s.goToStep(c, "sent")
+}
+
+// judgedAlone logs why a report was judged without the record beside it.
+func (s *server) judgedAlone(c *gin.Context) func(error) {
+	return func(err error) {
+		s.log.Error("report judged without the record", "request", requestID(c), "error", err)
+	}
 }
 
 // showReportSent confirms that a report has arrived: its number, when it is

@@ -28,7 +28,7 @@ func (s *site) report(client benchClient, said models.Said) models.Report {
 	if err != nil {
 		s.t.Fatal(err)
 	}
-	r, err := followup.ReceiveReport(ctx, s.store, s.clock.Now(), models.Report{DraftID: draft.ID, LimbID: &client.Limb.ID, Said: said})
+	r, err := followup.ReceiveReport(ctx, s.store, s.clock.Now(), models.Report{DraftID: draft.ID, LimbID: &client.Limb.ID, Said: said}, func(err error) { s.t.Error(err) })
 	if err != nil {
 		s.t.Fatal(err)
 	}

@@ -5,6 +5,7 @@ package modelstest
 import (
 	"context"
 	"database/sql"
+	"errors"
 	"fmt"
 	"log/slog"
 	"net/url"
@@ -47,7 +48,30 @@ func SQLite(t testing.TB) *models.Store {
 // SQLiteAt is SQLite with a clock of the test's own.
 func SQLiteAt(t testing.TB, now func() time.Time) *models.Store {
 	t.Helper()
+	return sqliteIn(t, filepath.Join(t.TempDir(), "record.db"), now)
+}
+
+// Breakable is SQLite with a way past the store, by which a test damages what lies
+// in the file.
+func Breakable(t testing.TB) (s *models.Store, statement func(string)) {
+	t.Helper()
 	path := filepath.Join(t.TempDir(), "record.db")
+	s = sqliteIn(t, path, func() time.Time { return Start })
+	return s, func(statement string) {
+		t.Helper()
+		db, err := sql.Open("sqlite", path)
+		if err == nil {
+			_, err = db.Exec(statement)
+			err = errors.Join(err, db.Close())
+		}
+		if err != nil {
+			t.Fatal(err)
+		}
+	}
+}
+
+func sqliteIn(t testing.TB, path string, now func() time.Time) *models.Store {
+	t.Helper()
 	s, err := models.OpenSQLite(context.Background(), path, now, slog.New(slog.DiscardHandler))
 	if err != nil {
 		t.Fatal(err)

@@ -4,6 +4,7 @@ import (
 	"context"
 	"crypto/sha256"
 	"encoding/hex"
+	"errors"
 	"time"
 
 	"fairlead/analytics/quantity"
@@ -27,8 +28,9 @@ func reports(ago, hours int, read bool, said models.Said) afterwards {
 		if err != nil {
 			return err
 		}
-		report, err := followup.ReceiveReport(ctx, t.store, t.clock.Now(), models.Report{DraftID: draft.ID, LimbID: &limbs[0].limb.ID, Said: said})
-		if err != nil || !read {
+		var lost error
+		report, err := followup.ReceiveReport(ctx, t.store, t.clock.Now(), models.Report{DraftID: draft.ID, LimbID: &limbs[0].limb.ID, Said: said}, func(err error) { lost = err })
+		if err = errors.Join(err, lost); err != nil || !read {
 			return err
 		}
 		t.clock.Set(t.clock.Now().Add(3 * time.Hour))

@@ -16,16 +16,17 @@ import (
 // or of every limb of the client when it names none. A draft that was sent before
 // gives the report it made then. Said, LimbID and DraftID are the caller's.
 //
-// A report changes no measurement and closes nothing.
+// A report changes no measurement and closes nothing. Nothing in the record holds
+// it up: one that can't be read is told to lost, and the report judged alone.
 //
 // Errors are those of models.Store.SendReport, but for the draft that was sent
 // before.
-func ReceiveReport(ctx context.Context, store *models.Store, now time.Time, r models.Report) (models.Report, error) {
+func ReceiveReport(ctx context.Context, store *models.Store, now time.Time, r models.Report, lost func(error)) (models.Report, error) {
 	err := store.InTx(ctx, func(tx *models.Store) error {
 		if err := tx.SendReport(ctx, &r); err != nil {
 			return err
 		}
-		return raiseReported(ctx, tx, now, r)
+		return raiseReported(ctx, tx, now, r, lost)
 	})
 	if errors.Is(err, models.ErrConflict) {
 		before, findErr := store.ReportByDraft(ctx, r.DraftID)
@@ -43,8 +44,8 @@ func ReceiveReport(ctx context.Context, store *models.Store, now time.Time, r mo
 }
 
 // raiseReported raises what a report says about each limb that it is about.
-func raiseReported(ctx context.Context, tx *models.Store, now time.Time, r models.Report) error {
-	record, err := Load(ctx, tx, r.ClientID)
+func raiseReported(ctx context.Context, tx *models.Store, now time.Time, r models.Report, lost func(error)) error {
+	limbs, err := limbsToJudge(ctx, tx, r.ClientID, lost)
 	if err != nil {
 		return err
 	}
@@ -53,12 +54,12 @@ func raiseReported(ctx context.Context, tx *models.Store, now time.Time, r model
 		return err
 	}
 	said := assessReport(r, dayIn(w.Zone, r.SentAt))
-	said.SideUnsaid = r.LimbID == nil && len(record.Limbs) > 1
-	for _, l := range record.Limbs {
+	said.SideUnsaid = r.LimbID == nil && len(limbs) > 1
+	for _, l := range limbs {
 		if r.LimbID != nil && *r.LimbID != l.Limb.ID {
 			continue
 		}
-		for _, f := range l.assessReport(said) {
+		for _, f := range l.assessReport(said, lost) {
 			if err := raiseFlag(ctx, tx, now, r.ClientID, l.Limb.ID, f); err != nil {
 				return err
 			}
@@ -67,13 +68,33 @@ func raiseReported(ctx context.Context, tx *models.Store, now time.Time, r model
 	return nil
 }
 
-// assessReport returns what a report raises beside the record of the limb. A
-// record that can't be worked out must not hold a report up: then the report is
-// judged alone.
-func (l LimbRecord) assessReport(said assess.Report) []assess.Finding {
+// limbsToJudge loads the limbs of a client with their record, or, where that can't
+// be read, alone.
+func limbsToJudge(ctx context.Context, tx *models.Store, clientID string, lost func(error)) ([]LimbRecord, error) {
+	var record ClientRecord
+	err := tx.InTx(ctx, func(inner *models.Store) (err error) {
+		record, err = Load(ctx, inner, clientID)
+		return err
+	})
+	if err == nil {
+		return record.Limbs, nil
+	}
+	lost(err)
+	limbs, err := tx.LimbsOf(ctx, clientID)
+	alone := make([]LimbRecord, len(limbs))
+	for i, l := range limbs {
+		alone[i] = LimbRecord{Limb: l}
+	}
+	return alone, err
+}
+
+// assessReport returns what a report raises beside the record of the limb, or
+// alone where that can't be worked out.
+func (l LimbRecord) assessReport(said assess.Report, lost func(error)) []assess.Finding {
 	_, referenceID := l.Choose(SinceDelivery)
 	h, err := l.History(referenceID)
 	if err != nil {
+		lost(err)
 		h = assess.History{Limb: h.Limb}
 	}
 	return assess.AssessReport(h, said)

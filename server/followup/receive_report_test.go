@@ -42,7 +42,7 @@ func (b *bench) draft() string {
 // report sends what a client said.
 func (b *bench) report(said models.Said, limbID *string) models.Report {
 	b.t.Helper()
-	r, err := followup.ReceiveReport(b.t.Context(), b.store, modelstest.Start, models.Report{DraftID: b.draft(), LimbID: limbID, Said: said})
+	r, err := followup.ReceiveReport(b.t.Context(), b.store, modelstest.Start, models.Report{DraftID: b.draft(), LimbID: limbID, Said: said}, b.lost)
 	b.must(err)
 	return r
 }
@@ -135,6 +135,25 @@ func TestReportWithoutASide(t *testing.T) {
 	}
 }
 
+// lost fails the test for a record that could not be read.
+func (b *bench) lost(err error) { b.t.Errorf("a report was judged alone: %v", err) }
+
+// A record that can't be read holds no report up: it is judged alone, and told.
+func TestReportBesideABrokenRecord(t *testing.T) {
+	store, damage := modelstest.Breakable(t)
+	b := benchIn(t, store)
+	b.linked()
+	b.report(models.Said{What: []string{"noise"}}, nil)
+	damage("UPDATE reports SET said = '{torn'")
+	told := 0
+	_, err := followup.ReceiveReport(t.Context(), b.store, modelstest.Start,
+		models.Report{DraftID: b.draft(), Said: models.Said{Safety: []string{"breathless"}}}, func(error) { told++ })
+	b.must(err)
+	if flags := b.flags(assess.ReportSafety); len(flags) != 1 || flags[0].Level != string(assess.Now) || told != 1 {
+		t.Errorf("flags %+v, told %d times; want one of level now and once", flags, told)
+	}
+}
+
 // A second report joins the open flag, and asks for another look.
 func TestReportJoinsAnOpenFlag(t *testing.T) {
 	b := newBench(t)
@@ -159,7 +178,7 @@ func TestManySendsMakeOneReport(t *testing.T) {
 		var all sync.WaitGroup
 		for i := range ids {
 			all.Go(func() {
-				r, err := followup.ReceiveReport(t.Context(), store, modelstest.Start, models.Report{DraftID: draft, Said: said})
+				r, err := followup.ReceiveReport(t.Context(), store, modelstest.Start, models.Report{DraftID: draft, Said: said}, b.lost)
 				if err != nil {
 					t.Error(err)
 				}
@@ -184,7 +203,7 @@ func pointerTo(n int) *int { return &n }
 func TestRefusedReportRaisesNothing(t *testing.T) {
 	b := newBench(t)
 	b.linked()
-	_, err := followup.ReceiveReport(t.Context(), b.store, modelstest.Start, models.Report{DraftID: models.NewID(), Said: models.Said{Safety: []string{"open-skin"}}})
+	_, err := followup.ReceiveReport(t.Context(), b.store, modelstest.Start, models.Report{DraftID: models.NewID(), Said: models.Said{Safety: []string{"open-skin"}}}, b.lost)
 	if !errors.Is(err, models.ErrNotFound) || len(b.openFlags()) != 0 {
 		t.Errorf("error %v and %d flags, want ErrNotFound and none", err, len(b.openFlags()))
 	}
