@@ -181,7 +181,7 @@ func (m sheetMaker) newFlag(f models.Flag, thing followup.Thing, typed map[strin
 	claim := m.flag(f).Claim
 	switch {
 	case f.ClosedAt != nil:
-		said.Sentence = m.text("review.new.flag-closed", "Claim", claim, "By", m.people[f.ClosedBy], "Reason", f.CloseReason)
+		said.Sentence = m.text("review.new.flag-closed", "Claim", claim, "By", m.people[f.ClosedBy], "Reason", fullStop(f.CloseReason))
 		if reason := typed["reason."+f.ID]; reason != "" {
 			said.Sentence = joinSentences(said.Sentence, m.text("review.new.flag-typed", "Reason", reason))
 		}

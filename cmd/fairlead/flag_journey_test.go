@@ -42,16 +42,17 @@ func (v *visitor) typed(name string) string {
 // and a handover whose answer is late.
 func TestFitterActsOnFlags(t *testing.T) {
 	h := openHouse(t)
+	axe := axeSource(t)
 	v := h.comes("fitter")
-	t.Run("unseen", func(t *testing.T) { v.t = t; v.answersForNettle() })
-	t.Run("rub", func(t *testing.T) { v.t = t; v.trimsForRowan() })
+	t.Run("unseen", func(t *testing.T) { v.t = t; v.answersForNettle(axe) })
+	t.Run("rub", func(t *testing.T) { v.t = t; v.trimsForRowan(axe) })
 	t.Run("handover", func(t *testing.T) { v.t = t; v.asksAboutSallow() })
 	v.t = t
 	v.staysHome()
 	h.ends()
 }
 
-func (v *visitor) answersForNettle() {
+func (v *visitor) answersForNettle(axe string) {
 	v.t.Helper()
 	v.open("/preferences")
 	if v.unseen() != "6" {
@@ -67,6 +68,9 @@ func (v *visitor) answersForNettle() {
 	if v.unseen() != "5" {
 		v.t.Errorf("%s flags of level now are unseen, want 5", v.unseen())
 	}
+	v.submit("Record the call")
+	v.sees("another look")
+	v.everyScreen(axe, "flag-call-wrong")
 	v.choose("outcome", "message-left")
 	v.fill("call_note", "asked to keep the leg off and to phone the clinic")
 	v.submit("Record the call")
@@ -76,8 +80,10 @@ func (v *visitor) answersForNettle() {
 			v.t.Errorf("a flag about the skin offers the fitter the field %s", field)
 		}
 	}
+	v.everyScreen(axe, "flag-of-skin")
 	v.open(client)
 	v.follow("Read")
+	v.everyScreen(axe, "report-unread")
 	v.submit("I have read this report")
 	v.sees("Read by Invented fitter")
 	if v.unseen() != "4" {
@@ -85,7 +91,7 @@ func (v *visitor) answersForNettle() {
 	}
 }
 
-func (v *visitor) trimsForRowan() {
+func (v *visitor) trimsForRowan(axe string) {
 	v.t.Helper()
 	v.open("/today")
 	v.follow("Rowan, M.")
@@ -100,6 +106,7 @@ func (v *visitor) trimsForRowan() {
 	if gap := v.typed("gap_after"); gap != "four" {
 		v.t.Errorf("what was typed came back as %q", gap)
 	}
+	v.everyScreen(axe, "flag-act-wrong")
 	v.fill("gap_after", "4")
 	v.choose("close", "yes")
 	v.fill("act_note", "trimmed behind, 3 mm over 4 cm")
@@ -109,6 +116,7 @@ func (v *visitor) trimsForRowan() {
 	}
 	v.open(flag)
 	v.sees("Trimmed", "1.2 mm before", "4.0 mm after", "Closed on", "Invented fitter", "trimmed behind, 3 mm over 4 cm")
+	v.everyScreen(axe, "flag-closed")
 	if v.offers("cover_action") || v.offers("reason") {
 		v.t.Error("a closed flag can be closed again")
 	}

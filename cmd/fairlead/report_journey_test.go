@@ -89,6 +89,12 @@ func TestClientReports(t *testing.T) {
 			v.keepsNothing()
 		})
 	}
+	third := v.makeLink(w.client)
+	t.Run("every page", func(t *testing.T) {
+		v := w.fitter.somebodyElse()
+		v.t = t
+		v.looksAtForm(axeSource(t), third)
+	})
 	w.ends()
 }
 

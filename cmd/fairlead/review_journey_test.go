@@ -15,9 +15,10 @@ import (
 // went stale; and another review by keyboard only.
 func TestProsthetistReviews(t *testing.T) {
 	h := openHouse(t)
+	axe := axeSource(t)
 	v := h.comes("prosthetist")
 	t.Run("list", func(t *testing.T) { v.t = t; v.seesWhoNeedsIt() })
-	t.Run("review", func(t *testing.T) { v.t = t; v.reviewsMaple() })
+	t.Run("review", func(t *testing.T) { v.t = t; v.reviewsMaple(axe) })
 	t.Run("keyboard", func(t *testing.T) { v.t = t; v.reviewsByKeyboard() })
 	v.t = t
 	v.staysHome()
@@ -38,7 +39,7 @@ func (v *visitor) seesWhoNeedsIt() {
 	v.sees("Nettle, R.", "Ticked by the client on the safety page")
 }
 
-func (v *visitor) reviewsMaple() {
+func (v *visitor) reviewsMaple(axe string) {
 	v.t.Helper()
 	v.open("/reviews")
 	v.follow("Maple, D.")
@@ -47,6 +48,12 @@ func (v *visitor) reviewsMaple() {
 	v.sees("What came since the last review", "Limb volume", "Outside the limit of −5 %", "a starting value, not yet confirmed")
 	v.do("open the working", chromedp.Evaluate(`[...document.querySelectorAll('details')].filter(d => d.querySelector('summary').textContent.includes('Worked by hand')).forEach(d => d.open = true)`, nil))
 	v.sees("12π", "mL", "u²")
+	v.everyScreen(axe, "review-working")
+	v.fill("loss", "less")
+	v.submit("Check before signing")
+	v.sees("another look")
+	v.everyScreen(axe, "review-wrong")
+	v.open(review)
 
 	late := v.tab() // the same page, left open in another window
 	late.look(screen{1280, "light"})
@@ -58,12 +65,15 @@ func (v *visitor) reviewsMaple() {
 	v.decidesOnMaple("as expected at twenty months")
 	v.submit("Check before signing")
 	v.sees("Nothing is signed yet", "Limits set anew", "5 %", "8 %", "Look again by", "as expected at twenty months", "Sign as Invented prosthetist")
+	v.everyScreen(axe, "review-check")
 	v.fill("password", "not the password")
 	v.submit("Sign as")
 	v.sees("as expected at twenty months", "Sign as Invented prosthetist")
+	v.everyScreen(axe, "review-wrong-password")
 	v.fill("password", passwordOf("prosthetist"))
 	v.submit("Sign as")
 	v.sees("The review is signed", "Signed by Invented prosthetist, prosthetist, on", "Closed by this signature", "as expected at twenty months", "SHA-256")
+	v.everyScreen(axe, "review-signed")
 	if !strings.Contains(v.address(), "/reviews/") {
 		v.t.Errorf("a signed review leads to %s", v.address())
 	}
@@ -73,6 +83,7 @@ func (v *visitor) reviewsMaple() {
 	late.fill("password", passwordOf("prosthetist"))
 	late.submit("Sign as")
 	late.sees("What is new since you opened this", "Invented prosthetist signed review 2", "Nothing was signed")
+	late.everyScreen(axe, "review-stale")
 	if note := late.typed("note"); note != "left open too long" {
 		v.t.Errorf("what was typed came back as %q", note)
 	}

@@ -31,14 +31,7 @@ func openWorkshop(t *testing.T) workshop {
 	v.open(w.client + "/links")
 	v.sees("No link can be made yet", "The client's clinic, by telephone", "The telephone of the workshop")
 	v.giveNumbers(w.client)
-	v.open("/setup")
-	v.fill("phone", "+49 30 5550 900")
-	v.fill("emergency_phone", "112")
-	for _, day := range []string{"monday", "tuesday", "wednesday", "thursday", "friday"} {
-		v.choose("reads_on."+day, "yes")
-	}
-	v.fill("reads_at", "8:00")
-	v.submit("Save")
+	v.readsReports()
 	w.link = v.makeLink(w.client)
 	return w
 }
@@ -75,4 +68,17 @@ func (v *visitor) makeLink(client string) string {
 	v.do("read the address", chromedp.Evaluate(`document.querySelector('.address').textContent.trim()`, &address))
 	_, path := splitAddress(v.t, address)
 	return path
+}
+
+// readsReports records the workshop's numbers and when it reads reports.
+func (v *visitor) readsReports() {
+	v.t.Helper()
+	v.open("/setup")
+	v.fill("phone", "+49 30 5550 900")
+	v.fill("emergency_phone", "112")
+	for _, day := range []string{"monday", "tuesday", "wednesday", "thursday", "friday"} {
+		v.choose("reads_on."+day, "yes")
+	}
+	v.fill("reads_at", "8:00")
+	v.submit("Save")
 }
