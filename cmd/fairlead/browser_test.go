@@ -2,18 +2,14 @@ package main
 
 import (
 	"context"
-	"encoding/json"
 	"fmt"
 	"net/url"
-	"os"
-	"path/filepath"
 	"strings"
 	"sync"
 	"testing"
 	"time"
 
 	"github.com/chromedp/cdproto/cdp"
-	"github.com/chromedp/cdproto/emulation"
 	cdplog "github.com/chromedp/cdproto/log"
 	"github.com/chromedp/cdproto/network"
 	"github.com/chromedp/cdproto/page"
@@ -225,15 +221,20 @@ func (v *visitor) enter() {
 // is there.
 func (v *visitor) pageAfter(what string, act chromedp.Action) {
 	v.t.Helper()
+	v.pageWhen(what, act, func(event any) bool {
+		_, there := event.(*page.EventLoadEventFired)
+		return there
+	})
+}
+
+// pageWhen waits until an event tells that the other page is there.
+func (v *visitor) pageWhen(what string, act chromedp.Action, there func(event any) bool) {
+	v.t.Helper()
 	loaded := make(chan struct{}, 1)
 	ctx, cancel := context.WithCancel(v.ctx)
 	defer cancel()
 	chromedp.ListenTarget(ctx, func(event any) {
-		_, there := event.(*page.EventLoadEventFired)
-		if e, ok := event.(*page.EventFrameNavigated); ok { // a page that the browser had kept whole
-			there = e.Type == page.NavigationTypeBackForwardCacheRestore
-		}
-		if there {
+		if there(event) {
 			select {
 			case loaded <- struct{}{}:
 			default:
@@ -293,85 +294,6 @@ func (v *visitor) links() []string {
 	return own
 }
 
-// screen is one way to look at a page.
-type screen struct {
-	widthPX int64
-	scheme  string
-}
-
-// screens are a small phone, a phone and a desk, by day and by night.
-var screens = []screen{{320, "light"}, {360, "light"}, {1280, "light"}, {1280, "dark"}, {360, "dark"}, {320, "dark"}}
-
-// look sets the width of the window and the colour scheme.
-func (v *visitor) look(s screen) {
-	v.t.Helper()
-	v.do("set the screen",
-		emulation.SetDeviceMetricsOverride(s.widthPX, 900, 1, false),
-		emulation.SetEmulatedMedia().WithFeatures([]*emulation.MediaFeature{
-			{Name: "prefers-color-scheme", Value: s.scheme}, {Name: "prefers-reduced-motion", Value: "reduce"}}))
-}
-
-// The rules that every page keeps: WCAG 2.0, 2.1 and 2.2, levels A and AA. In the
-// dark nothing but colours is another, so only the rules about them are held again.
-const (
-	axeRules       = `{type: 'tag', values: ['wcag2a', 'wcag2aa', 'wcag21a', 'wcag21aa', 'wcag22aa']}`
-	axeColourRules = `{type: 'rule', values: ['color-contrast', 'link-in-text-block']}`
-)
-
-// checkPage holds the page against the accessibility rules, and looks for text
-// that is cut off at the side.
-func (v *visitor) checkPage(axe string, s screen) {
-	v.t.Helper()
-	where := fmt.Sprintf("%s at %d px, %s", v.address(), s.widthPX, s.scheme)
-	rules := axeRules
-	if s.scheme == "dark" {
-		rules = axeColourRules
-	}
-	var there bool
-	v.do("look for axe", chromedp.Evaluate(`typeof axe === 'object'`, &there))
-	if !there {
-		v.do("bring axe", chromedp.Evaluate(axe, nil))
-	}
-	var violations string
-	v.do("run axe on "+where,
-		chromedp.Evaluate(`axe.run(document, {resultTypes: ['violations'], runOnly: `+rules+`}).then(r => JSON.stringify(r.violations.map(v => ({
-			rule: v.id, help: v.help, nodes: v.nodes.slice(0, 3).map(n => n.html.slice(0, 200) + ' ' + n.failureSummary)}))))`,
-			&violations, func(p *runtime.EvaluateParams) *runtime.EvaluateParams { return p.WithAwaitPromise(true) }))
-	var found []struct {
-		Rule, Help string
-		Nodes      []string
-	}
-	if err := json.Unmarshal([]byte(violations), &found); err != nil {
-		v.t.Fatal(err)
-	}
-	for _, f := range found {
-		v.t.Errorf("%s: %s (%s)\n  %s", where, f.Rule, f.Help, strings.Join(f.Nodes, "\n  "))
-	}
-	var wider int64
-	v.do("measure "+where, chromedp.Evaluate(`document.documentElement.scrollWidth - document.documentElement.clientWidth`, &wider))
-	if wider > 0 {
-		v.t.Errorf("%s scrolls sideways by %d px", where, wider)
-	}
-}
-
-// picture keeps a picture of the whole page in the folder that
-// FAIRLEAD_PICTURES names, for whoever wants to look at the pages.
-func (v *visitor) picture(name string) {
-	v.t.Helper()
-	folder := os.Getenv("FAIRLEAD_PICTURES")
-	if folder == "" {
-		return
-	}
-	var png []byte
-	v.do("take a picture", chromedp.FullScreenshot(&png, 100))
-	if err := os.MkdirAll(folder, 0o755); err != nil {
-		v.t.Fatal(err)
-	}
-	if err := os.WriteFile(filepath.Join(folder, name+".png"), png, 0o644); err != nil {
-		v.t.Fatal(err)
-	}
-}
-
 // staysHome fails the test if anything went elsewhere or the browser complained.
 func (v *visitor) staysHome() {
 	v.t.Helper()
@@ -386,14 +308,4 @@ func (v *visitor) staysHome() {
 	for _, c := range v.complaints {
 		v.t.Errorf("the browser complained: %s", c)
 	}
-}
-
-// axeSource is the accessibility checker, vendored with its licence.
-func axeSource(t *testing.T) string {
-	t.Helper()
-	source, err := os.ReadFile(filepath.Join("..", "..", "testdata", "axe", "axe.min.js"))
-	if err != nil {
-		t.Fatal(err)
-	}
-	return string(source)
 }

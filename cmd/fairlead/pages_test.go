@@ -63,9 +63,15 @@ func kindOf(path string) string {
 	return someID.ReplaceAllString(path, "…")
 }
 
-// checkOnce looks at the page on every screen.
+// checkOnce looks at the first page of a kind on every screen, and at another of its
+// kind on the smallest and the widest.
 func (v *visitor) checkOnce(seen map[string]int, axe, kind string) {
 	v.t.Helper()
 	seen[kind]++
-	v.everyScreen(axe, fmt.Sprintf("%s-%d", strings.Trim(strings.NewReplacer("/", "_", "…", "id").Replace(kind), "_"), seen[kind]))
+	name := fmt.Sprintf("%s-%d", strings.Trim(strings.NewReplacer("/", "_", "…", "id").Replace(kind), "_"), seen[kind])
+	if seen[kind] == 1 {
+		v.everyScreen(axe, name)
+		return
+	}
+	v.onScreens(axe, name, screen{320, "light"}, screen{1280, "light"})
 }

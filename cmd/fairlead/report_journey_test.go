@@ -31,6 +31,7 @@ var reportNumber = regexp.MustCompile(`Your report has this number:\s+(\S+)`)
 // number reads the number of the report that was just sent.
 func (v *visitor) number() string {
 	v.t.Helper()
+	v.comesTo("Your report has this number")
 	m := reportNumber.FindStringSubmatch(v.pageText())
 	if m == nil {
 		v.t.Fatalf("%s shows no number of a report\n%s", v.address(), v.pageText())

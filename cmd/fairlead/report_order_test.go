@@ -8,6 +8,7 @@ import (
 	"sync"
 	"time"
 
+	"github.com/chromedp/cdproto/page"
 	"github.com/chromedp/chromedp"
 )
 
@@ -16,9 +17,19 @@ import (
 func (v *visitor) back()    { v.t.Helper(); v.inHistory("back") }
 func (v *visitor) forward() { v.t.Helper(); v.inHistory("forward") }
 
+// inHistory waits for the page that the browser fetches again, or had kept whole.
+// The page of all answers asks for itself again where it was kept.
 func (v *visitor) inHistory(way string) {
 	v.t.Helper()
-	v.pageAfter("go "+way, chromedp.Evaluate(`setTimeout(() => history.`+way+`())`, nil))
+	v.pageWhen("go "+way, chromedp.Evaluate(`setTimeout(() => history.`+way+`())`, nil), func(event any) bool {
+		switch e := event.(type) {
+		case *page.EventLoadEventFired:
+			return true
+		case *page.EventFrameNavigated:
+			return e.Type == page.NavigationTypeBackForwardCacheRestore && !strings.HasSuffix(e.Frame.URL, "/report/check")
+		}
+		return false
+	})
 }
 
 // comesTo waits until a page shows a text.
@@ -101,7 +112,7 @@ func (v *visitor) goesBackAndForth(link string) {
 		v.t.Errorf("reloaded, the report has the number %s, and %s before", again, number)
 	}
 	v.back()
-	v.comesTo("Your report has been sent")
+	v.sees("Your report has been sent")
 	v.followTo("/report/sent")
 	if again := v.number(); again != number {
 		v.t.Errorf("come back to, the report has the number %s, and %s before", again, number)

@@ -9,19 +9,6 @@ import (
 	"github.com/chromedp/chromedp"
 )
 
-// everyScreen holds the page where the browser is against the rules, on every
-// screen.
-func (v *visitor) everyScreen(axe, name string) {
-	v.t.Helper()
-	for _, s := range screens {
-		v.look(s)
-		v.checkPage(axe, s)
-		if s.widthPX != 360 {
-			v.picture(fmt.Sprintf("%s-%d-%s", name, s.widthPX, s.scheme))
-		}
-	}
-}
-
 // TestCheckinPagesAreForEverybody walks through the pages of a check-in of two
 // limbs in the demonstration, empty and with mistakes, to the pages that follow.
 func TestCheckinPagesAreForEverybody(t *testing.T) {
