@@ -109,7 +109,7 @@ func (s *server) flagPage(c *gin.Context, client models.Client, flag models.Flag
 	}
 	p.Status = teller.text("flag.open", "On", teller.day(flag.OpenedAt))
 	if flag.ClosedAt != nil {
-		p.Status = teller.text("flag.closed", "On", teller.day(*flag.ClosedAt), "By", teller.people[flag.ClosedBy])
+		p.Status = teller.closed(flag)
 	}
 	for i, e := range flag.Evidence {
 		view := teller.evidence(flag, e, record)

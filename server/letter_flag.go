@@ -21,7 +21,7 @@ type letterFigure struct{ Name, Value string }
 func (m sheetMaker) letterFlag(f models.Flag) letterFlag {
 	said := letterFlag{saidFinding: m.flag(f), Since: m.text("flag.open", "On", m.date(m.onDay(f.OpenedAt)))}
 	if f.ClosedAt != nil {
-		said.Since = m.text("flag.closed", "On", m.date(m.onDay(*f.ClosedAt)), "By", m.people[f.ClosedBy])
+		said.Since = m.teller().closed(f)
 	}
 	found, ok := newestFinding(f)
 	if !ok {

@@ -157,6 +157,19 @@ func (t flagTeller) closing(f models.Flag) toldStep {
 	return told
 }
 
+// closed says when and by whose word a flag was closed, without the reason.
+func (t flagTeller) closed(f models.Flag) string {
+	on, by := t.day(*f.ClosedAt), t.people[f.ClosedBy]
+	switch {
+	case f.ClosedReviewID != nil:
+		return t.text("flag.closed-review", "On", on, "By", t.around.Reviews[*f.ClosedReviewID].SignerName)
+	case f.ClosedAnswerID != nil:
+		answer := t.around.Answers[*f.ClosedAnswerID]
+		return t.text("flag.closed-answer", "On", on, "From", answer.FromWhom, "Of", t.date(answer.AnsweredOn), "By", by)
+	}
+	return t.text("flag.closed", "On", on, "By", by)
+}
+
 // gaps says the gap before and after an action, with what parts it from the
 // sentence before; empty where neither was read.
 func (t flagTeller) gaps(s models.FlagStep) string { return t.sayer.gaps(s.GapBefore, s.GapAfter) }

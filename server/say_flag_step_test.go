@@ -84,12 +84,21 @@ func TestHistoryOfAFlagInSentences(t *testing.T) {
 	}
 
 	answer := "answer"
+	if got, want := teller.closed(f), "Closed on 9 May 2026 by the signed review of W. Wren"; got != want {
+		t.Errorf("got %q, want %q", got, want)
+	}
 	f.ClosedReviewID, f.ClosedAnswerID, f.ClosedBy = nil, &answer, "kit"
+	if got, want := teller.closed(f), "Closed on 9 May 2026 by the written answer of R. Alder of 6 May 2026, recorded by Kit"; got != want {
+		t.Errorf("got %q, want %q", got, want)
+	}
 	last := teller.closing(f)
 	if want := "Closed on 9 May 2026 by the written answer of R. Alder of 6 May 2026, recorded by Kit, because: looked at it."; last.Sentence != want || last.Link != "/clients/client/handovers/handover" {
 		t.Errorf("got %q to %q", last.Sentence, last.Link)
 	}
 	f.ClosedAnswerID = nil
+	if got, want := teller.closed(f), "Closed on 9 May 2026 by Kit"; got != want {
+		t.Errorf("got %q, want %q", got, want)
+	}
 	if got, want := teller.closing(f).Sentence, "Closed on 9 May 2026 by Kit, because: looked at it."; got != want {
 		t.Errorf("got %q, want %q", got, want)
 	}
