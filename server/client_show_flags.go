@@ -1,8 +1,11 @@
 package server
 
 import (
+	"cmp"
 	"encoding/json"
+	"maps"
 	"slices"
+	"strings"
 
 	"fairlead/analytics/assess"
 	"fairlead/models"
@@ -49,14 +52,47 @@ func (m sheetMaker) openSection() openSection {
 }
 
 // flag puts a flag into the words of its newest evidence, at its own level: that
-// never falls while it is open.
+// never falls while it is open. Nor does a newer report take back what an earlier
+// one ticked on the safety page: all of it stands in the claim.
 func (y sayer) flag(f models.Flag) saidFinding {
 	said := saidFinding{Claim: y.text("finding.other", "Rule", f.Rule)}
 	if found, ok := newestFinding(f); ok {
-		said = y.finding(found)
+		said = y.finding(withAllSigns(f, found))
 	}
 	said.Level = f.Level
 	return said
+}
+
+// firstSign stands before all others on the safety page: it is help to call for,
+// before anything of the workshop's.
+const firstSign = "breathless"
+
+// withAllSigns adds to the newest finding of a safety flag what was ticked since
+// the flag was opened, what is needed most first.
+func withAllSigns(f models.Flag, newest assess.Finding) assess.Finding {
+	if newest.Rule != assess.ReportSafety {
+		return newest
+	}
+	ticked, cannotPhone := map[string]bool{}, ""
+	for _, e := range f.Evidence {
+		var found assess.Finding
+		if json.Unmarshal(e.Finding, &found) != nil {
+			continue
+		}
+		for sign := range strings.SplitSeq(found.Words["safety"], ",") {
+			ticked[sign] = true
+		}
+		cannotPhone = cmp.Or(cannotPhone, found.Words["cannot-phone"])
+	}
+	var signs []string
+	for _, sign := range append([]string{firstSign}, models.SafetySigns...) {
+		if ticked[sign] {
+			signs, ticked[sign] = append(signs, sign), false
+		}
+	}
+	newest.Words = maps.Clone(newest.Words)
+	newest.Words["safety"], newest.Words["cannot-phone"] = strings.Join(signs, ","), cannotPhone
+	return newest
 }
 
 // newestFinding reads the newest evidence of a flag; ok is false for a flag

@@ -204,6 +204,14 @@ func (y sayer) claimOf(f models.Flag) func(models.FlagEvidence) string {
 	}
 }
 
+// claimAtOpening is what a flag said when it was opened.
+func (y sayer) claimAtOpening(f models.Flag) string {
+	if n := len(f.Evidence); n > 0 {
+		return y.claimOf(f)(f.Evidence[n-1])
+	}
+	return y.flag(f).Claim
+}
+
 // life says who has seen an open flag, and whose answer it awaits.
 func (t flagTeller) life(f models.Flag, today quantity.Date) []string {
 	if f.ClosedAt != nil {
