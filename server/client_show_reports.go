@@ -67,16 +67,35 @@ func (s *server) aboutWhich(c *gin.Context, r models.Report, limbs []models.Limb
 	return upperFirst(s.limbName(c, aboutLimbs(r, limbs)[0])) + "."
 }
 
-// reportInShort says the safety page of a report, or what else it is about.
+// reportInShort says the safety page of a report, what it is about, the signs of
+// the skin and the places; of one that has none of these, whether it has words or
+// figures alone.
 func (y sayer) reportInShort(said models.Said) string {
-	signs, what := strings.Join(said.Safety, ","), y.codes("reported.what.", strings.Join(said.What, ","))
+	var short []string
+	if signs := strings.Join(said.Safety, ","); signs != "" {
+		short = append(short, y.text("reported.short-safety", "Signs", y.codes("reported.safety.", signs)))
+	}
+	if said.CannotPhone {
+		short = append(short, y.text("finding.cannot-phone"))
+	}
+	if what := y.codes("reported.what.", strings.Join(said.What, ",")); what != "" {
+		short = append(short, upperFirst(what)+".")
+	}
+	if skin := y.words("skin-sign", strings.Join(said.Skin, ",")); skin != "" {
+		short = append(short, y.text("reported.short-skin", "Signs", skin))
+	}
+	var places []string
+	for _, area := range said.Areas {
+		if place := y.area(area); place != "" {
+			places = append(places, place)
+		}
+	}
+	if len(places) > 0 {
+		short = append(short, y.text("finding.places", "Places", strings.Join(places, "; ")))
+	}
 	switch {
-	case signs != "":
-		return y.text("reported.short-safety", "Signs", y.codes("reported.safety.", signs))
-	case said.CannotPhone:
-		return y.text("finding.cannot-phone")
-	case what != "":
-		return upperFirst(what) + "."
+	case len(short) > 0:
+		return strings.Join(short, " ")
 	case said.Text != "":
 		return y.text("reported.short-text")
 	}

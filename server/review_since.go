@@ -83,13 +83,13 @@ func (m sheetMaker) sinceLines(b followup.ReviewBasis, since followup.SinceRevie
 	for _, f := range since.Opened {
 		lines = append(lines, historyLine{
 			On: m.date(m.onDay(f.OpenedAt)), at: f.OpenedAt, Link: flagPath(f), LinkLabel: m.text("follow.evidence"),
-			Sentence: m.text("follow.history.opened", "Claim", m.flag(f).Claim),
+			Sentence: m.text("follow.history.opened", "Claim", m.claimAtOpening(f)),
 		})
 	}
 	for _, f := range since.Closed {
 		lines = append(lines, historyLine{
 			On: m.date(m.onDay(*f.ClosedAt)), at: *f.ClosedAt, Link: flagPath(f), LinkLabel: m.text("follow.evidence"),
-			Sentence: m.text("follow.history.closed-by", "Claim", m.flag(f).Claim, "By", m.people[f.ClosedBy]), More: f.CloseReason,
+			Sentence: m.teller().closing(f).Short,
 		})
 	}
 	for _, l := range since.Limits {
