@@ -163,6 +163,9 @@ func (s *server) saveClient(c *gin.Context) error {
 	}
 	r := s.recordReader(c, before, typed)
 	client := readClient(r, before, people)
+	if err := s.keepsNumbers(c, r, before); err != nil {
+		return err
+	}
 	if !r.Problems().Any() {
 		switch err := s.store.UpdateClient(c.Request.Context(), &client); {
 		case err == nil:

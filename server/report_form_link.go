@@ -29,7 +29,7 @@ func (s *server) showReportStart(c *gin.Context) error {
 	}
 	page := reportStartPage{reportingPage: s.reportingPage(c, s.text(c, "report.start.title"))}
 	page.Action = "/r/" + c.Param("token") + "/start"
-	page.Emergency = number("", s.workshop(c).EmergencyPhone)
+	page.Emergency = s.emergencyNumber(c, "")
 	page.Reads = s.nextReading(c)
 	return s.show(c, "report-start", page)
 }

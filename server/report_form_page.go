@@ -2,7 +2,6 @@ package server
 
 import (
 	"slices"
-	"strings"
 
 	"fairlead/models"
 	"fairlead/server/form"
@@ -17,24 +16,6 @@ type reportingPage struct {
 	Back   string      // the page before; "" where there is none
 	Help   phoneNumber // the workshop's, in the same place on every page
 	Left   int         // seconds until the report must be taken up again; 0 where nothing is typed
-}
-
-// phoneNumber is one to tap.
-type phoneNumber struct {
-	Label string
-	Shown string // as it was set up
-	Dial  string // digits, and a plus in front where there is one
-	Note  string // when to call it rather than another
-}
-
-func number(label, shown string) phoneNumber {
-	dial := strings.Map(func(sign rune) rune {
-		if sign >= '0' && sign <= '9' || sign == '+' {
-			return sign
-		}
-		return -1
-	}, shown)
-	return phoneNumber{Label: label, Shown: shown, Dial: dial}
 }
 
 // reportingPage fills in what does not depend on whose report it is.
@@ -73,41 +54,6 @@ func (s *server) limbWord(c *gin.Context, r reporting) string {
 		return s.text(c, "report.word.arm")
 	}
 	return s.text(c, "report.word.leg")
-}
-
-// callsEmergency tells whether a sign is one for the emergency number first. For
-// all others it is the clinic today.
-func callsEmergency(safety []string) bool { return slices.Contains(safety, "breathless") }
-
-// clientNumbers are the three numbers of a client. One that was taken away since
-// the link was made is the workshop's.
-type clientNumbers struct{ clinic, hours, emergency phoneNumber }
-
-func (s *server) numbersOf(c *gin.Context, client models.Client) clientNumbers {
-	w := s.workshop(c)
-	or := func(own, other string) string {
-		if own == "" {
-			return other
-		}
-		return own
-	}
-	return clientNumbers{
-		clinic:    number(s.text(c, "report.number.clinic"), or(client.ClinicPhone, w.Phone)),
-		hours:     number(s.text(c, "report.number.hours"), or(client.OutOfHoursPhone, w.Phone)),
-		emergency: number(s.text(c, "report.number.emergency"), or(client.EmergencyPhone, w.EmergencyPhone)),
-	}
-}
-
-// inOrder are a client's numbers for what was ticked, the most urgent first, with
-// when to call which.
-func (s *server) inOrder(c *gin.Context, client models.Client, safety []string) []phoneNumber {
-	n := s.numbersOf(c, client)
-	n.hours.Note = s.text(c, "report.number.hours-note")
-	if callsEmergency(safety) {
-		return []phoneNumber{n.emergency, n.hours, n.clinic}
-	}
-	n.emergency.Note = s.text(c, "report.number.emergency-note")
-	return []phoneNumber{n.clinic, n.hours, n.emergency}
 }
 
 // reportStartPage is what a link opens.

@@ -11,6 +11,28 @@ type linksPage struct {
 	Path    string
 	Missing []missingPart
 	Links   []linkLine
+	Numbers []dialLine
+}
+
+// dialLine is a number of the client's form, and what a telephone makes of it.
+type dialLine struct{ Label, Shown, Dials string }
+
+// dialLines are the numbers that are there, the client's first.
+func (s *server) dialLines(c *gin.Context, client models.Client) []dialLine {
+	w := s.workshop(c)
+	var lines []dialLine
+	for _, n := range []phoneNumber{
+		number(s.text(c, "client.clinic_phone"), client.ClinicPhone),
+		number(s.text(c, "client.out_of_hours_phone"), client.OutOfHoursPhone),
+		number(s.text(c, "client.emergency_phone"), client.EmergencyPhone),
+		number(s.text(c, "links.missing.workshop-phone"), w.Phone),
+		number(s.text(c, "links.missing.workshop-emergency"), w.EmergencyPhone),
+	} {
+		if n.Dial != "" {
+			lines = append(lines, dialLine{n.Label, n.Shown, s.text(c, "links.dials", "Digits", n.groups())})
+		}
+	}
+	return lines
 }
 
 // linkLine is one link. Of its use it tells when, and nothing of who or where.
@@ -43,6 +65,7 @@ func (s *server) linksPage(c *gin.Context, client models.Client, typed map[strin
 	if page.Missing, err = s.missingForLink(c, client); err != nil {
 		return page, err
 	}
+	page.Numbers = s.dialLines(c, client)
 	page.Links, err = s.linkLines(c, client)
 	return page, err
 }

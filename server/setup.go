@@ -87,6 +87,9 @@ func (s *server) saveWorkshop(c *gin.Context) error {
 		return err
 	}
 	r := s.reader(c, typed)
+	if err := s.keepsWorkshopNumbers(c, r, w); err != nil {
+		return err
+	}
 	w = readWorkshop(r, w)
 	if !r.Problems().Any() {
 		err = s.store.SaveWorkshop(ctx, &w)
