@@ -14,7 +14,7 @@ const ReportIdle = 60 * time.Minute
 
 // What the form by a link is held to.
 const (
-	MostReportsADay    = 5 // sent by one link in 24 hours
+	MostReportsADay    = 5 // sent by one link in 24 hours, but for those with a safety answer
 	MostStartsAMinute  = 10
 	mostReportFields   = 200
 	mostReportFormSize = 256 << 10 // bytes of names and texts together
@@ -30,19 +30,17 @@ type ReportStart struct {
 
 // BeginReport begins a report by a link, or continues the one that the browser
 // has begun by the same link and not sent: then the draft's KeyHash is HeldHash,
-// and KeyHash is not used. The link counts as used either way.
+// and KeyHash is not used. The link counts as used either way. It can be begun
+// after MostReportsADay were sent: only the safety page tells whether it must
+// wait (see MayReportToday).
 //
 // ErrNotFound: no report can be begun by the link (see ReportLinkByHash).
-// ErrTooMany: MostReportsADay were sent by it, or MostStartsAMinute begun from
-// the address.
+// ErrTooMany: MostStartsAMinute were begun from the address.
 func (s *Store) BeginReport(ctx context.Context, start ReportStart) (ReportDraft, error) {
 	var d ReportDraft
 	err := s.InTx(ctx, func(tx *Store) error {
 		l, err := tx.lockReportLink(ctx, start.TokenHash)
 		if err != nil {
-			return err
-		}
-		if err := tx.mayReportToday(ctx, l.ID); err != nil {
 			return err
 		}
 		now := tx.clock()
@@ -82,15 +80,16 @@ func (s *Store) openReportDraft(ctx context.Context, linkID, keyHash string) (Re
 	return drafts[0], nil
 }
 
-// mayReportToday refuses one report more than a link may send in 24 hours.
-func (s *Store) mayReportToday(ctx context.Context, linkID string) error {
+// MayReportToday refuses one report more than a link may send in 24 hours with
+// ErrTooMany. It does not hold for a report with a safety answer.
+func (s *Store) MayReportToday(ctx context.Context, linkID string) error {
 	var n int64
 	err := s.db.WithContext(ctx).Model(&Report{}).
 		Where("link_id = ? AND sent_at > ?", linkID, s.clock().Add(-24*time.Hour)).Count(&n).Error
 	if err == nil && n >= MostReportsADay {
 		return ErrTooMany
 	}
-	return err
+	return fold("reports today", err)
 }
 
 // mayStart refuses one report more than an address may begin in a minute.

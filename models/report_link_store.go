@@ -65,11 +65,14 @@ func (s *Store) mayHaveLink(ctx context.Context, l *ReportLink) error {
 	return nil
 }
 
+// linkStands is the condition under which a link takes a report at all.
+const linkStands = `revoked_at IS NULL
+	AND (SELECT archived_at FROM clients WHERE clients.id = report_links.client_id) IS NULL`
+
 // linkWorks is the condition under which a report can be begun by a link, at the
 // time that is its one argument.
-const linkWorks = `revoked_at IS NULL AND expires_at > ?
-	AND (SELECT count(*) FROM reports WHERE reports.link_id = report_links.id) < most_reports
-	AND (SELECT archived_at FROM clients WHERE clients.id = report_links.client_id) IS NULL`
+const linkWorks = linkStands + ` AND expires_at > ?
+	AND (SELECT count(*) FROM reports WHERE reports.link_id = report_links.id) < most_reports`
 
 // ReportLinkByHash returns the link whose token has the hash, if a report can be
 // begun by it. One that is unknown, revoked, expired or used up, or whose client

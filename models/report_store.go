@@ -17,9 +17,13 @@ import (
 // has been revoked, is used up, or its client is archived; one that has expired
 // since the draft was begun still takes it. ErrTooMany: MostReportsADay were
 // sent by the link. ErrInvalid: the limb is another client's.
+//
+// A report with a safety answer is never one too many: neither MostReportsADay
+// nor the link's own number of reports holds it up. What that lets in is bounded
+// by MostStartsAMinute, and ended by revoking the link.
 func (s *Store) SendReport(ctx context.Context, r *Report) error {
 	return fold("send report", s.InTx(ctx, func(tx *Store) error {
-		l, err := tx.takeReportDraft(ctx, r.DraftID)
+		l, err := tx.takeReportDraft(ctx, r.DraftID, len(r.Said.Safety) > 0)
 		if err != nil {
 			return err
 		}
@@ -36,8 +40,8 @@ func (s *Store) SendReport(ctx context.Context, r *Report) error {
 }
 
 // takeReportDraft marks a draft as sent, if its link still takes it, and returns
-// the link.
-func (s *Store) takeReportDraft(ctx context.Context, id string) (ReportLink, error) {
+// the link. An urgent one is not counted.
+func (s *Store) takeReportDraft(ctx context.Context, id string, urgent bool) (ReportLink, error) {
 	var d ReportDraft
 	var l ReportLink
 	db := s.db.WithContext(ctx)
@@ -55,10 +59,13 @@ func (s *Store) takeReportDraft(ctx context.Context, id string) (ReportLink, err
 	if result.RowsAffected == 0 {
 		return l, ErrConflict
 	}
+	if urgent {
+		return l, db.Where("id = ?", l.ID).Where(linkStands).Take(&l).Error
+	}
 	if err := db.Where("id = ?", l.ID).Where(linkWorks, time.Time{}).Take(&l).Error; err != nil {
 		return l, err
 	}
-	return l, s.mayReportToday(ctx, l.ID)
+	return l, s.MayReportToday(ctx, l.ID)
 }
 
 // ownLimb refuses a limb that is not one of the report's client.

@@ -149,6 +149,9 @@ func TestReportLinksThatDoNotWork(t *testing.T) {
 	sent(t, s, "once")
 	wantErr(t, s.SendReport(ctx, &models.Report{DraftID: begunBefore.ID}), models.ErrNotFound)
 	wantErr(t, s.SendReport(ctx, &models.Report{DraftID: spare.ID}), models.ErrNotFound)
+	urgent := models.Said{Safety: []string{"broken"}}
+	must(t, s.SendReport(ctx, &models.Report{DraftID: spare.ID, Said: urgent})) // by a link that is used up
+	wantErr(t, s.SendReport(ctx, &models.Report{DraftID: begunBefore.ID, Said: urgent}), models.ErrNotFound)
 	wantErr(t, s.SendReport(ctx, &models.Report{DraftID: "none"}), models.ErrNotFound)
 
 	now = at(30 * 24)
@@ -275,10 +278,13 @@ func TestReportsAndStartsAreBounded(t *testing.T) {
 	for range models.MostReportsADay {
 		sent(t, s, "token")
 	}
-	wantErr(t, begin("token", "far"), models.ErrTooMany)
+	must(t, begin("token", "far")) // for the safety page
+	wantErr(t, s.MayReportToday(ctx, spare.LinkID), models.ErrTooMany)
 	wantErr(t, s.SendReport(ctx, &models.Report{DraftID: spare.ID}), models.ErrTooMany)
 	must(t, begin("other", "far"))
+	must(t, s.SendReport(ctx, &models.Report{DraftID: started(t, s, "token").ID, Said: models.Said{Safety: []string{"broken"}}}))
 	now = now.Add(24 * time.Hour)
+	must(t, s.MayReportToday(ctx, spare.LinkID))
 	must(t, s.SendReport(ctx, &models.Report{DraftID: spare.ID}))
 
 	d := started(t, s, "other")

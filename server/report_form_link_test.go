@@ -192,7 +192,8 @@ func TestStartsAreBounded(t *testing.T) {
 		r.Answer("safety", "what", "safety.none", "yes")
 		r.Post("/report/send").leads(t, "sent")
 	}
-	r.Post(r.start()+"/start").Has(t, http.StatusTooManyRequests, "try again tomorrow")
+	r.Start()
+	r.Post("/report/safety", "safety.none", "yes").Has(t, http.StatusTooManyRequests, "try again tomorrow")
 }
 
 // TestGuessingLinksIsSlowed: per address, and told of once an hour.

@@ -72,7 +72,17 @@ func (s *server) saveReportStep(c *gin.Context) error {
 		return s.showReportQuestion(c, http.StatusUnprocessableEntity, step, r, said, problems)
 	case !safetyAnswered(r, in.Problems()):
 		return s.goToStep(c, "safety")
-	case c.Query("from") == "check" && (step.name != "safety" || len(said.Safety) == 0):
+	}
+	urgent := len(said.Safety) > 0
+	if step.name == "safety" && !urgent {
+		// whoever must wait is told now, not at the end of the form
+		if err := s.store.MayReportToday(c.Request.Context(), r.draft.LinkID); errors.Is(err, models.ErrTooMany) {
+			return endMany
+		} else if err != nil {
+			return err
+		}
+	}
+	if c.Query("from") == "check" && (step.name != "safety" || !urgent) {
 		return s.goToStep(c, "check")
 	}
 	return s.goToStep(c, r.after(step.name, said))
