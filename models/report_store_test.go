@@ -320,24 +320,6 @@ func TestIdleReportKeepsWhatIsTyped(t *testing.T) {
 	}
 }
 
-func TestReportMisses(t *testing.T) {
-	modelstest.Each(t, func(t *testing.T, s *models.Store) {
-		for i := range 3 {
-			total, err := s.AddReportMiss(ctx, numbered("address", i%2), at(-1))
-			must(t, err)
-			if total != i+1 {
-				t.Errorf("miss %d is counted as %d", i+1, total)
-			}
-		}
-		if n, err := s.ReportMisses(ctx, numbered("address", 0), at(-1)); err != nil || n != 2 {
-			t.Errorf("%d misses of the first address, %v; want 2", n, err)
-		}
-		if n, err := s.ReportMisses(ctx, numbered("address", 0), at(1)); err != nil || n != 0 {
-			t.Errorf("%d misses later, %v; want none", n, err)
-		}
-	})
-}
-
 func TestReportOfAnothersLimbIsRefused(t *testing.T) {
 	modelstest.Each(t, func(t *testing.T, s *models.Store) {
 		b := bench(t, s, "K-001")

@@ -5,19 +5,9 @@ import (
 	"encoding/base64"
 	"errors"
 	"net/http"
-	"time"
 
 	"fairlead/models"
 	"github.com/gin-gonic/gin"
-)
-
-// Tries of links that don't work, from one address and from everywhere, in an
-// hour. A token has 256 bits, so no number of tries finds one; slowing keeps the
-// record and the log from being filled.
-const (
-	missWindow     = time.Hour
-	mostMisses     = 60
-	missesToWarnOf = 50
 )
 
 // showReportStart is what a link opens: what the form is for, and a button. It
@@ -37,9 +27,6 @@ func (s *server) showReportStart(c *gin.Context) error {
 // startReport begins a report, or takes up the one that this browser has begun,
 // and leaves the token behind: the pages after it have an address without one.
 func (s *server) startReport(c *gin.Context) error {
-	if err := s.tooManyMisses(c); err != nil {
-		return err
-	}
 	drawn := make([]byte, 32)
 	_, _ = rand.Read(drawn) // never fails
 	key := base64.RawURLEncoding.EncodeToString(drawn)
@@ -71,42 +58,11 @@ func (s *server) startReport(c *gin.Context) error {
 
 // reportLink finds the link of a request, if a report can be begun by it.
 func (s *server) reportLink(c *gin.Context) (models.ReportLink, error) {
-	if err := s.tooManyMisses(c); err != nil {
-		return models.ReportLink{}, err
-	}
 	link, err := s.store.ReportLinkByHash(c.Request.Context(), tokenHash(c.Param("token")))
 	if errors.Is(err, models.ErrNotFound) {
 		return link, s.missed(c)
 	}
 	return link, err
-}
-
-// reportAddress is the hash of where a request comes from.
-func reportAddress(c *gin.Context) string { return hashKey("report", c.ClientIP()) }
-
-// tooManyMisses refuses an address from which too many links were tried that
-// don't work, before another is looked at.
-func (s *server) tooManyMisses(c *gin.Context) error {
-	n, err := s.store.ReportMisses(c.Request.Context(), reportAddress(c), s.now().Add(-missWindow))
-	if err == nil && n >= mostMisses {
-		return endSlow
-	}
-	return err
-}
-
-// missed counts the try of a link that doesn't work, and warns once an hour when
-// there are many.
-func (s *server) missed(c *gin.Context) error {
-	now := s.now()
-	total, err := s.store.AddReportMiss(c.Request.Context(), reportAddress(c), now.Add(-missWindow))
-	if err != nil {
-		return err
-	}
-	if last := s.missesWarned.Load(); total > missesToWarnOf && now.Unix()-last >= int64(missWindow.Seconds()) &&
-		s.missesWarned.CompareAndSwap(last, now.Unix()) {
-		s.log.Warn("many links for reports that don't work were tried", "request", requestID(c), "in-an-hour", total)
-	}
-	return endDead
 }
 
 // showRobots asks search engines to leave alone what is opened by a link.

@@ -2,7 +2,6 @@ package server
 
 import (
 	"fmt"
-	"log/slog"
 	"net/http"
 	"os"
 	"path/filepath"
@@ -64,16 +63,7 @@ func TestNothingOfTheClientIsShown(t *testing.T) {
 func TestNoTokenIsKept(t *testing.T) {
 	s := newSite(t)
 	path := filepath.Join(t.TempDir(), "record.db")
-	store, err := models.OpenSQLite(t.Context(), path, s.clock.Now, slog.New(slog.NewTextHandler(s.log, nil)))
-	if err != nil {
-		t.Fatal(err)
-	}
-	w := models.Workshop{Name: "Invented workshop", Zone: "Europe/Berlin"}
-	if err := store.SaveWorkshop(t.Context(), &w); err != nil {
-		t.Fatal(err)
-	}
-	s.store = store
-	s.serve()
+	s.openAt(path)
 	s.withNumbers()
 	r := s.Reporter("K-001", quantity.Transtibial)
 	r.Start()
@@ -84,7 +74,7 @@ func TestNoTokenIsKept(t *testing.T) {
 	r.Get(r.start() + "x")
 	r.Post(r.start()+"x/start", "text", "planted words")
 	r.raw("/report/safety", "safety=%zz")
-	if err := store.Close(); err != nil {
+	if err := s.store.Close(); err != nil {
 		t.Fatal(err)
 	}
 	secrets := map[string]string{"token": r.token, "key": r.key()}

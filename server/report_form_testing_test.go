@@ -2,6 +2,7 @@ package server
 
 import (
 	"context"
+	"log/slog"
 	"net/http"
 	"strings"
 	"testing"
@@ -36,6 +37,22 @@ func (s *site) withNumbers() {
 	if err := s.store.SaveWorkshop(context.Background(), &w); err != nil {
 		s.t.Fatal(err)
 	}
+}
+
+// openAt serves the site from a record in a file.
+func (s *site) openAt(path string) {
+	s.t.Helper()
+	store, err := models.OpenSQLite(context.Background(), path, s.clock.Now, slog.New(slog.NewTextHandler(s.log, nil)))
+	if err != nil {
+		s.t.Fatal(err)
+	}
+	s.t.Cleanup(func() { _ = store.Close() })
+	w := models.Workshop{Name: "Invented workshop", Zone: "Europe/Berlin"}
+	if err := store.SaveWorkshop(context.Background(), &w); err != nil {
+		s.t.Fatal(err)
+	}
+	s.store = store
+	s.serve()
 }
 
 // Reporter adds a client with limbs of the levels, the first on the left, and a

@@ -4,7 +4,6 @@ import (
 	"fmt"
 	"log/slog"
 	"net/http"
-	"sync/atomic"
 	"time"
 
 	"fairlead/models"
@@ -44,9 +43,7 @@ type server struct {
 	proxies     []string
 	demoSignIns []DemoSignIn
 	routes      []route
-	// missesWarned is when the log last told of many links that don't work, as
-	// Unix seconds.
-	missesWarned atomic.Int64
+	misses      *misses
 }
 
 // New builds the whole program's HTTP handler. It fails when a page is
@@ -66,7 +63,7 @@ func newServer(d Deps) (*server, error) {
 	}
 	s := &server{
 		store: d.Store, now: d.Now, log: d.Log, pages: pages,
-		sessions: newSessions(d.Store), password: DefaultPassword, hashing: make(chan struct{}, 2),
+		sessions: newSessions(d.Store), password: DefaultPassword, hashing: make(chan struct{}, 2), misses: newMisses(),
 		demoSignIns: d.DemoSignIns,
 	}
 	if d.Proxy != "" {

@@ -22,9 +22,10 @@ type slowKey struct {
 // slowKeys slows guessing per account and address together, per address, and,
 // far later, per account, so that nobody can lock a person out from elsewhere
 // but a guess from a thousand addresses is slowed too. A whole workshop may
-// share one address, so that one is slowed late and never for long. Only hashes
-// are kept.
+// share one address, so that one is slowed late and never for long. A network of
+// IPv6 counts as one address. Only hashes are kept.
 func slowKeys(name, address string) []slowKey {
+	address = networkOf(address)
 	return []slowKey{
 		{hashKey("account-address", name, address), 5, 15 * time.Minute},
 		{hashKey("address", address), 60, time.Minute},
