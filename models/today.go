@@ -22,7 +22,8 @@ type TodayRow struct {
 type TodayFilter struct {
 	On         quantity.Date // the day itself, by which it is time to ask again
 	CareTeamOf *string       // only clients with this person on their care team
-	NeedBy     quantity.Date // with a date, only clients with an open flag or due by it
+	NeedBy     quantity.Date // with a date, only clients with an open flag, held back or due by it
+	HeldBack   []string      // ids of clients whom a decision holds back; they need somebody soon, flag or not
 	AfterKey   string        // the key that came with the page before; empty for the first page
 	Limit      int           // at most so many, 50 for 0, never more than 1000
 }
@@ -47,19 +48,21 @@ var todayLevels = [...]string{"now", "now", "soon", "watch", ""}
 const todayNeed = `CASE WHEN level = 'now' AND seen_at IS NULL THEN 0 WHEN level = 'now' THEN 1
 	WHEN ask_again_on <> '' AND ask_again_on <= ? THEN 2 WHEN ask_again_on = '' AND level = 'soon' THEN 2 ELSE 3 END`
 
-// todayPlaces ranks the clients who are not archived, on the day of its argument.
-const todayPlaces = `SELECT clients.id, clients.name_key, COALESCE(f.need, 4) AS need,
+// todayPlaces ranks the clients who are not archived. Its arguments are the ids of
+// those whom a decision holds back, and the day.
+const todayPlaces = `SELECT clients.id, clients.name_key,
+	CASE WHEN COALESCE(f.need, 4) > 2 AND clients.id IN ? THEN 2 ELSE COALESCE(f.need, 4) END AS need,
 	CASE WHEN clients.next_checkin_on = '' THEN '9999-12-31' ELSE clients.next_checkin_on END AS due
 	FROM clients LEFT JOIN (SELECT client_id, MIN(` + todayNeed + `) AS need FROM flags WHERE closed_at IS NULL
 	GROUP BY client_id) AS f ON f.client_id = clients.id WHERE clients.archived_at IS NULL`
 
 // Today returns a page of the clients who are not archived, in the order of
-// need: by the most urgent open flag, those that nobody has seen first, then by the
+// need: by the most urgent open flag or a decision that holds them back, those that nobody has seen first, then by the
 // next date, overdue first, then by name. With it comes the key of the next page, which is empty on the
 // last one. The number of statements does not depend on the number of clients.
 // A key that did not come from here gives ErrInvalid.
 func (s *Store) Today(ctx context.Context, f TodayFilter) ([]TodayRow, string, error) {
-	db := onCareTeam(s.db.WithContext(ctx).Table("("+todayPlaces+") AS places", f.On), "id", f.CareTeamOf)
+	db := onCareTeam(s.db.WithContext(ctx).Table("("+todayPlaces+") AS places", f.HeldBack, f.On), "id", f.CareTeamOf)
 	if f.NeedBy != "" {
 		db = db.Where("(need < ? OR due <= ?)", needNothing, f.NeedBy)
 	}

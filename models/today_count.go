@@ -9,8 +9,8 @@ import (
 // TodayCount counts the clients of the list of the day, each once, by what they
 // need most.
 type TodayCount struct {
-	Now, Soon, Watch int // by the most urgent open flag, as the list of the day ranks it
-	Overdue, Due     int // without an open flag: past the next date, due by dueBy
+	Now, Soon, Watch int // by what is most urgent, as the list of the day ranks it
+	Overdue, Due     int // of the others: past the next date, due by dueBy
 	Rest             int // neither
 }
 
@@ -18,11 +18,12 @@ type TodayCount struct {
 func (n TodayCount) Needing() int { return n.Now + n.Soon + n.Watch + n.Overdue + n.Due }
 
 // CountToday counts the clients who are not archived, or of those with the
-// person on their care team. A next date before today is overdue, one until
+// person on their care team. HeldBack are the ids of clients whom a decision
+// holds back. A next date before today is overdue, one until
 // dueBy is due.
-func (s *Store) CountToday(ctx context.Context, careTeamOf *string, today, dueBy quantity.Date) (TodayCount, error) {
+func (s *Store) CountToday(ctx context.Context, careTeamOf *string, today, dueBy quantity.Date, heldBack []string) (TodayCount, error) {
 	var groups []struct{ Need, State, N int }
-	err := onCareTeam(s.db.WithContext(ctx).Table("("+todayPlaces+") AS places", today), "id", careTeamOf).
+	err := onCareTeam(s.db.WithContext(ctx).Table("("+todayPlaces+") AS places", heldBack, today), "id", careTeamOf).
 		Select("need, CASE WHEN due < ? THEN 0 WHEN due <= ? THEN 1 ELSE 2 END AS state, COUNT(*) AS n", today, dueBy).
 		Group("1, 2").Find(&groups).Error
 	var count TodayCount

@@ -127,7 +127,7 @@ func TestTodayCountAndThoseInNeed(t *testing.T) {
 				}
 			}
 		}
-		got, err := s.CountToday(ctx, nil, "2026-05-01", "2026-05-08")
+		got, err := s.CountToday(ctx, nil, "2026-05-01", "2026-05-08", nil)
 		must(t, err)
 		want := models.TodayCount{Now: 1, Soon: 1, Watch: 1, Overdue: 1, Due: 2, Rest: 2}
 		if got != want || got.Needing() != 6 {
@@ -140,7 +140,7 @@ func TestTodayCountAndThoseInNeed(t *testing.T) {
 			}
 		}
 		stranger := models.NewID()
-		none, err := s.CountToday(ctx, &stranger, "2026-05-01", "2026-05-08")
+		none, err := s.CountToday(ctx, &stranger, "2026-05-01", "2026-05-08", nil)
 		must(t, err)
 		if none != (models.TodayCount{}) {
 			t.Errorf("somebody on no care team counts %+v, want nothing", none)
@@ -178,7 +178,7 @@ func TestTodayRanksWhatIsAwaited(t *testing.T) {
 				t.Errorf("pages of %d: got %v, want %v", limit, got, want)
 			}
 		}
-		if got, err := s.CountToday(ctx, nil, "2026-05-01", "2026-05-08"); err != nil || got != (models.TodayCount{Now: 2, Soon: 3, Watch: 2, Rest: 1}) {
+		if got, err := s.CountToday(ctx, nil, "2026-05-01", "2026-05-08", nil); err != nil || got != (models.TodayCount{Now: 2, Soon: 3, Watch: 2, Rest: 1}) {
 			t.Errorf("got %+v, %v", got, err)
 		}
 		rows, _, err := s.Today(ctx, models.TodayFilter{On: "2026-05-01", NeedBy: "2026-05-08"})
@@ -189,6 +189,66 @@ func TestTodayRanksWhatIsAwaited(t *testing.T) {
 		}
 		if want := []string{"now", "now", "soon", "soon", "soon", "watch", "watch"}; !reflect.DeepEqual(levels, want) {
 			t.Errorf("got levels %v, want %v", levels, want)
+		}
+	})
+}
+
+// TestTodayRanksThoseHeldBack among the soon ones, whatever is open, but below now.
+func TestTodayRanksThoseHeldBack(t *testing.T) {
+	modelstest.Each(t, func(t *testing.T, s *models.Store) {
+		var held []string
+		for code, level := range map[string]string{"K-1": "", "K-2": "watch", "K-3": "now", "K-4": "", "K-5": "watch"} {
+			b := bench(t, s, code)
+			if level != "" {
+				b.raised(t, s, "limb", "a", level)
+			}
+			if code < "K-4" {
+				held = append(held, b.client.ID)
+			}
+		}
+		_, err := s.Pool().Exec("UPDATE clients SET next_checkin_on = ''")
+		must(t, err)
+		for _, limit := range []int{0, 1, 2} {
+			want := []string{"K-3", "K-1", "K-2", "K-5"}
+			if got := todayCodes(t, s, models.TodayFilter{On: "2026-05-01", NeedBy: "2026-05-08", HeldBack: held, Limit: limit}); !reflect.DeepEqual(got, want) {
+				t.Errorf("pages of %d: got %v, want %v", limit, got, want)
+			}
+		}
+		if got, err := s.CountToday(ctx, nil, "2026-05-01", "2026-05-08", held); err != nil || got != (models.TodayCount{Now: 1, Soon: 2, Watch: 1, Rest: 1}) {
+			t.Errorf("got %+v, %v", got, err)
+		}
+	})
+}
+
+// TestReviewsThatMayHoldBack are the newest of their limbs with such a decision.
+func TestReviewsThatMayHoldBack(t *testing.T) {
+	modelstest.Each(t, func(t *testing.T, s *models.Store) {
+		sign := func(b workbench, kinds ...models.DecisionKind) {
+			t.Helper()
+			before, err := s.ReviewsOf(ctx, b.limb.ID)
+			must(t, err)
+			r := models.Review{
+				ClientID: b.client.ID, LimbID: b.limb.ID, Number: len(before) + 1, SignedAt: at(1), SignedBy: b.fitter.ID, SignerName: "W. Wren", ContentHash: "none",
+			}
+			for _, kind := range kinds {
+				r.Decisions = append(r.Decisions, models.Decision{Kind: kind})
+			}
+			must(t, s.CreateReview(ctx, &r))
+		}
+		a, b, c := bench(t, s, "K-1"), bench(t, s, "K-2"), bench(t, s, "K-3")
+		sign(a, models.NoChangeDecided)
+		sign(a, models.Adjust, models.DoNotWear)
+		sign(b, models.DoNotWear)
+		sign(b, models.NoChangeDecided) // lifts it
+		sign(c, models.CoverOff)
+		got, err := s.HoldingReviews(ctx)
+		must(t, err)
+		limbs := map[string]bool{}
+		for _, r := range got {
+			limbs[r.LimbID] = true
+		}
+		if len(got) != 2 || !limbs[a.limb.ID] || !limbs[c.limb.ID] {
+			t.Errorf("got %+v, want the newest of K-1 and K-3", got)
 		}
 	})
 }

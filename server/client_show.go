@@ -69,6 +69,7 @@ type sheetMaker struct {
 	view     followup.LimbView
 	flags    []models.Flag             // of this limb, open ones first
 	bases    map[string]followup.Basis // of the open ones, by flag
+	held     string                    // what a decision holds the client back from, as a heading
 	standing []assess.Finding          // of the newest check-in, whatever became of their flags
 	reviews  []models.Review           // of this limb, the newest first
 	people   map[string]string
@@ -115,6 +116,7 @@ func (s *server) showClient(c *gin.Context) error {
 		if maker.reviews, page.ReviewPath, err = s.reviewsOf(c, client, limb.Limb); err != nil {
 			return err
 		}
+		maker.held = heldFrom(page.Standing, limb.Limb.ID)
 		maker.bases = record.Bases(limb, maker.flags, maker.standing)
 		sheet := maker.sheet()
 		page.Sheet, page.Finding, page.NotFlagged = &sheet, maker.finding(), len(maker.open()) == 0 && sheet.Visited

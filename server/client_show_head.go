@@ -8,12 +8,17 @@ import (
 )
 
 // finding is the heading of the page: the most urgent that is open, or what the
-// newest check-in says while nothing is. It doesn't join limb and cover.
+// newest check-in says while nothing is. It doesn't join limb and cover. What a
+// prosthetist holds the client back from stands there until it is lifted, unless
+// something is for now.
 func (m sheetMaker) finding() string {
+	open := m.open()
+	if m.held != "" && (len(open) == 0 || open[0].Level != string(assess.Now)) {
+		return m.held
+	}
 	if m.view.Last == nil {
 		return m.text("follow.head.no-visit")
 	}
-	open := m.open()
 	if len(open) == 0 {
 		return m.nothingOpen()
 	}

@@ -25,8 +25,10 @@ type decidedLine struct {
 // standingDecision is what the newest review of a limb still holds the client
 // back from.
 type standingDecision struct {
+	LimbID    string
 	Limb      string
-	Sentences []string
+	Heading   string   // what it holds back from, as the heading of the page
+	Sentences []string // the same, and by when to look again
 	By, Link  string
 }
 
@@ -70,15 +72,30 @@ func (s *server) standing(c *gin.Context, record followup.ClientRecord) ([]stand
 		}
 		r := last[l.Limb.ID]
 		standing := standingDecision{
-			Limb: upperFirst(s.limbName(c, l.Limb)), Link: signedPath(r),
+			LimbID: l.Limb.ID, Limb: upperFirst(s.limbName(c, l.Limb)), Link: signedPath(r),
 			By: y.text("review.standing-by", "By", r.SignerName, "On", y.date(dateIn(r.SignedAt, s.zone(c)))),
 		}
 		for _, d := range decisions {
 			standing.Sentences = append(standing.Sentences, y.decision(d))
 		}
+		standing.Heading = strings.TrimSuffix(strings.Join(standing.Sentences, " "), ".")
+		if r.LookAgainOn != "" {
+			standing.Sentences = append(standing.Sentences, y.decision(models.Decision{Kind: models.LookAgainDecision, Until: r.LookAgainOn}))
+		}
 		said = append(said, standing)
 	}
 	return said, nil
+}
+
+// heldFrom is what a decision about a limb holds the client back from, as a
+// heading; empty where none does.
+func heldFrom(standing []standingDecision, limbID string) string {
+	for _, d := range standing {
+		if d.LimbID == limbID {
+			return d.Heading
+		}
+	}
+	return ""
 }
 
 // reviewsOf are the signed reviews of a limb, the newest first, and where a

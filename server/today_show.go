@@ -46,6 +46,7 @@ type todayLine struct {
 	Link         string
 	Mark         string // how urgent the most urgent flag is, or due or overdue
 	Why          string
+	Held         string // what a prosthetist's decision holds the client back from, beside an open flag
 	Unseen       bool   // nobody has seen the most urgent flag
 	Awaiting     string // whose answer it awaits, and when to ask again
 	Absent       string // that the prosthetists are away, and who stands in
@@ -187,10 +188,40 @@ func (s *server) todayLine(c *gin.Context, y sayer, row followup.TodayRow) today
 			line.Link += "?limb=" + first.LimbID
 		}
 	}
+	s.todayHeld(c, y, &line, row)
 	if row.Course != nil {
 		s.todayCourse(c, y, &line, row)
 	}
 	return line
+}
+
+// todayHeld adds what decisions hold the client back from: as why, or beside
+// the flag that is.
+func (s *server) todayHeld(c *gin.Context, y sayer, line *todayLine, row followup.TodayRow) {
+	var held []string
+	for _, r := range row.Held {
+		decisions := followup.StandingDecisions(r, s.presentDate(c))
+		if r.LookAgainOn != "" {
+			decisions = append(decisions, models.Decision{Kind: models.LookAgainDecision, Until: r.LookAgainOn})
+		}
+		for _, d := range decisions {
+			held = append(held, y.decision(d))
+		}
+		held = append(held, y.text("review.standing-by", "By", r.SignerName, "On", y.date(dateIn(r.SignedAt, s.zone(c))))+".")
+	}
+	if len(held) == 0 {
+		return
+	}
+	if line.Held = strings.Join(held, " "); len(row.Flags) > 0 {
+		line.Mark = string(row.Level)
+		return
+	}
+	first := row.Held[0]
+	line.Mark, line.Why, line.Held = string(row.Level), line.Held, ""
+	line.Waiting, line.WaitingSince = y.elapsed(s.now().Sub(first.SignedAt)), y.date(dateIn(first.SignedAt, s.zone(c)))
+	if len(row.Limbs) > 1 {
+		line.Link += "?limb=" + first.LimbID
+	}
 }
 
 // todayCourse adds the change since the reference and the way there.

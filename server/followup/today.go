@@ -26,8 +26,9 @@ type Today struct {
 type TodayRow struct {
 	Client models.Client
 	Limbs  []models.Limb
-	Flags  []models.Flag // the open ones, what is needed most first; only the first has its evidence
-	Level  assess.Level  // how urgent that is; empty without an open flag
+	Flags  []models.Flag   // the open ones, what is needed most first; only the first has its evidence
+	Held   []models.Review // those whose decisions hold the client back
+	Level  assess.Level    // how urgent flags and decisions are; empty without any
 	Due    assess.Due
 	Course *Course // of the limb that the first flag is about, or of the first with a change; nil when there is none
 }
@@ -56,12 +57,15 @@ type CoursePoint struct {
 // models.ErrInvalid.
 func FindToday(ctx context.Context, store *models.Store, careTeamOf *string, today quantity.Date, afterKey string, limit int) (Today, error) {
 	var list Today
-	var err error
-	if list.Count, err = store.CountToday(ctx, careTeamOf, today, assess.DueBy(today)); err != nil {
+	held, err := heldBack(ctx, store, today)
+	if err != nil {
+		return list, fmt.Errorf("find today: %w", err)
+	}
+	if list.Count, err = store.CountToday(ctx, careTeamOf, today, assess.DueBy(today), heldIDs(held)); err != nil {
 		return list, fmt.Errorf("find today: %w", err)
 	}
 	found, next, err := store.Today(ctx, models.TodayFilter{
-		On: today, CareTeamOf: careTeamOf, NeedBy: assess.DueBy(today), AfterKey: afterKey, Limit: limit,
+		On: today, CareTeamOf: careTeamOf, NeedBy: assess.DueBy(today), HeldBack: heldIDs(held), AfterKey: afterKey, Limit: limit,
 	})
 	if err != nil {
 		return list, fmt.Errorf("find today: %w", err)
@@ -85,7 +89,7 @@ func FindToday(ctx context.Context, store *models.Store, careTeamOf *string, tod
 		}
 		list.Rows = append(list.Rows, TodayRow{
 			Client: row.Client, Limbs: row.Limbs, Flags: row.Flags, Level: assess.Level(row.Level),
-			Due: assess.DueState(row.Client.NextCheckinOn, today), Course: course,
+			Held: held[row.Client.ID], Due: assess.DueState(row.Client.NextCheckinOn, today), Course: course,
 		})
 	}
 	return list, nil
