@@ -9,9 +9,11 @@ import (
 	"github.com/gin-gonic/gin"
 )
 
-// askAgainAfter is after how many days somebody asks again, unless they say
-// otherwise.
-const askAgainAfter = 14
+// After how many days somebody asks again, unless they say otherwise.
+const (
+	askAgainAfter    = 14
+	askAgainAfterNow = 1 // of a flag that a person must act on today
+)
 
 // handoverNewPage is the form that hands flags of a limb over.
 type handoverNewPage struct {
@@ -20,6 +22,7 @@ type handoverNewPage struct {
 	Flags        []flagToHand
 	Names        []string // to whom was handed over before, for this client
 	Means        []Option
+	Today        bool // a letter is too late for a flag among these
 }
 
 // flagToHand is an open flag to tick.
@@ -76,17 +79,23 @@ func (s *server) newHandover(c *gin.Context) error {
 		return err
 	}
 	today := s.presentDate(c)
-	typed := map[string]string{
-		"id": models.NewID(), "shown": b.shown(), "means": string(models.ByLetter),
-		"handed_on": string(today), "ask_again_on": string(today.AddDays(askAgainAfter)),
-	}
+	means, after := models.ByLetter, askAgainAfter
+	typed := map[string]string{"id": models.NewID(), "shown": b.shown(), "handed_on": string(today)}
 	for _, f := range b.open {
-		if assess.About(f.About).ClosedBy() == assess.Prosthetist && f.HandoverID == nil {
-			typed[flagField(f)] = "yes"
+		if assess.About(f.About).ClosedBy() != assess.Prosthetist || f.HandoverID != nil {
+			continue
+		}
+		typed[flagField(f)] = "yes"
+		if isNow(f) {
+			means, after = models.ByPhone, askAgainAfterNow
 		}
 	}
+	typed["means"], typed["ask_again_on"] = string(means), string(today.AddDays(after))
 	return s.show(c, "handover-new", s.handoverNewPage(c, b, typed))
 }
+
+// isNow tells whether a flag is open and one that a person must act on today.
+func isNow(f models.Flag) bool { return f.ClosedAt == nil && f.Level == string(assess.Now) }
 
 // flagField is the name of the box of a flag.
 func flagField(f models.Flag) string { return "flag." + f.ID }
@@ -106,6 +115,7 @@ func (s *server) handoverNewPage(c *gin.Context, b handoverBasis, typed map[stri
 		}
 	}
 	for _, f := range b.open {
+		p.Today = p.Today || isNow(f) && (f.HandoverID == nil || typed[flagField(f)] != "")
 		p.Flags = append(p.Flags, flagToHand{
 			Field: flagField(f), Link: flagPath(f), Said: y.flag(f), Chosen: typed[flagField(f)] != "",
 			Awaiting: y.awaiting("flag.awaiting.", f, handovers, today),

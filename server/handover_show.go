@@ -2,6 +2,7 @@ package server
 
 import (
 	"cmp"
+	"slices"
 	"time"
 
 	"fairlead/analytics/assess"
@@ -18,6 +19,7 @@ type handoverPage struct {
 	ClientPath, Path string
 	Status           string // where it stands, as a sentence
 	Mark             string // overdue, due or empty
+	Today            bool   // a letter is too late for a flag that awaits the answer
 	Recorded, Note   string
 	Asked            []string // when somebody asked again
 	AskedSaid        string   // how often
@@ -68,6 +70,7 @@ func (s *server) handoverPage(c *gin.Context, client models.Client, h followup.H
 		Recorded: y.text("handover.recorded", "By", nameOf(people, h.RecordedBy), "On", y.moment(h.RecordedAt, zone)),
 	}
 	p.Status, p.Mark = y.handoverStatus(h, today)
+	p.Today = slices.ContainsFunc(h.Awaiting(), isNow)
 	asked := h.Asked()
 	for _, step := range asked {
 		id := "handover.asked-on"

@@ -83,9 +83,10 @@ func TestHandingOver(t *testing.T) {
 	if form.Get("flag."+idIn(b.limb)) == "" || form.Get("flag."+idIn(b.skin)) == "" || form.Get("flag."+idIn(b.cover)) != "" {
 		t.Errorf("ticked at first: %v; want what is the prosthetist's", form)
 	}
-	if form.Get("ask_again_on") != b.day(14) {
-		t.Errorf("ask again on %s, want in 14 days", form.Get("ask_again_on"))
+	if form.Get("ask_again_on") != b.day(1) {
+		t.Errorf("ask again on %s, want tomorrow: a clinician is to hear of one of them today", form.Get("ask_again_on"))
 	}
+	b.kit.Get(b.form).Has(t, http.StatusOK, "Telephone today", `name="means" value="phone" checked`)
 	path := strings.TrimSuffix(b.form, "/new")
 	a := b.kit.PostForm(path, form)
 	a.Has(t, http.StatusSeeOther)
@@ -97,7 +98,7 @@ func TestHandingOver(t *testing.T) {
 	if err != nil || len(all) != 1 || len(all[0].FlagIDs) != 2 {
 		t.Fatalf("got %+v, %v; want one handover of two flags", all, err)
 	}
-	b.kit.Get(a.Location).Has(t, http.StatusOK, "Handed over to I. Invented by letter on", "awaiting an answer, ask again on", a.Location+"/letter", "Answer received")
+	b.kit.Get(a.Location).Has(t, http.StatusOK, "Telephone today", "Handed over to I. Invented by letter on", "awaiting an answer, ask again on", a.Location+"/letter", "Answer received")
 	b.kit.Get(clientPage).Has(t, http.StatusOK, "Handed over and not answered", `href="`+a.Location+`"`)
 	b.kit.Get(b.limb).Has(t, http.StatusOK, "Handed over to I. Invented by letter", "recorded by Kit")
 
@@ -109,6 +110,21 @@ func TestHandingOver(t *testing.T) {
 	kit := b.again("kit")
 	kit.Get(a.Location).Has(t, http.StatusOK, "awaiting an answer, overdue: ask again since", `<span class="mark due">`)
 	kit.Get(clientPage).Has(t, http.StatusOK, "overdue: ask again since")
+}
+
+// TestHandingOverWhatCanWait goes by letter, and somebody asks again in two weeks.
+func TestHandingOverWhatCanWait(t *testing.T) {
+	s := newSite(t)
+	client, kit := s.BenchClient("K-014"), s.As("kit", models.Fitter)
+	flag := s.raise(client, kit.Visit(client, "delivery", "33.4", "33.7", "32.1"), assess.VolumeChange, assess.AboutLimb)
+	b := handoverBench{site: s, kit: kit, client: client, form: limbPath(client.Limb) + "/handovers/new"}
+	a := kit.Get(b.form)
+	a.Has(t, http.StatusOK, `name="means" value="letter" checked`)
+	a.Lacks(t, "Telephone today")
+	if got := a.Value(t, "ask_again_on"); got != b.day(14) {
+		t.Errorf("ask again on %s, want in 14 days", got)
+	}
+	kit.Get(s.handOver(client, "Ash", flag)).Lacks(t, "is to hear of it today")
 }
 
 func TestHandoverFormSaysWhatIsWrong(t *testing.T) {

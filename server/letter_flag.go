@@ -11,6 +11,7 @@ import (
 type letterFlag struct {
 	saidFinding
 	Since   string
+	Today   bool // a clinician is to hear of it today
 	Figures []letterFigure
 }
 
@@ -19,7 +20,7 @@ type letterFlag struct {
 type letterFigure struct{ Name, Value string }
 
 func (m sheetMaker) letterFlag(f models.Flag) letterFlag {
-	said := letterFlag{saidFinding: m.flag(f), Since: m.text("flag.open", "On", m.date(m.onDay(f.OpenedAt)))}
+	said := letterFlag{saidFinding: m.flag(f), Since: m.text("flag.open", "On", m.date(m.onDay(f.OpenedAt))), Today: isNow(f)}
 	if f.ClosedAt != nil {
 		said.Since = m.teller().closed(f)
 	}
