@@ -29,13 +29,13 @@ func (s *server) reach(c *gin.Context) (models.Client, error) {
 	if err != nil {
 		return models.Client{}, err
 	}
-	c.Set(clientCodeKey, client.Code)
+	s.heading(c, client) // a page that names no limb still says whose it is
 	return client, nil
 }
 
-// clientCodeKey holds the code of the client that a request is about: a page tells
+// headingKey holds the heading of the client that a request is about: a page tells
 // it on every sheet of paper.
-const clientCodeKey = "client-code"
+const headingKey = "heading"
 
 // revives tells whether a request takes a client out of the archive, the one
 // change that an archived client allows.
@@ -58,6 +58,8 @@ type Heading struct {
 	Archived             bool
 }
 
+// heading says whose page it is, on screen and on every sheet of paper of a page
+// that is made after it.
 func (s *server) heading(c *gin.Context, client models.Client, limbs ...models.Limb) Heading {
 	h := Heading{ClientID: client.ID, Name: client.Name, Code: client.Code, Archived: client.ArchivedAt != nil}
 	for i, l := range limbs {
@@ -65,6 +67,9 @@ func (s *server) heading(c *gin.Context, client models.Client, limbs ...models.L
 			h.Limbs += ", "
 		}
 		h.Limbs += s.limbName(c, l)
+	}
+	if client.ID == c.Param("client") { // not in a list of many
+		c.Set(headingKey, h)
 	}
 	return h
 }

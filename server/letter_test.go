@@ -54,7 +54,7 @@ func TestLetter(t *testing.T) {
 		"Handed over to you on 2 March 2026: 2 flags", "Open since", "Limits in force", "starting value, not yet confirmed",
 		"Your answer about Rowan, M., K-014, left transtibial", "Cover off until", "Do not wear the prosthesis until seen", "Limits changed to",
 		"Socket decisions are yours; local rules apply.", "It does not diagnose or treat", "Signature", "How to send it back",
-		`data-printed="K-014 · Invented workshop · printed on`, `data-option="course-option"`, `class="limb"`)
+		`data-printed="Rowan, M. (K-014), left transtibial · Invented workshop · printed on`, `data-option="course-option"`, `class="limb"`)
 	for what, pattern := range map[string]string{
 		"a volume with its error": `\d+ ± \d+\x{202f}mL`,
 		"an interval":             `[+−]\d+\.\d to [+−]\d+\.\d\x{202f}%`,
@@ -85,6 +85,7 @@ func TestLetterIsForWhoSeesTheClient(t *testing.T) {
 		t.Fatal(err)
 	}
 	b.Get(letter).Has(t, http.StatusOK, "archived")
+	b.Get("/clients").Has(t, http.StatusOK, `data-printed="Invented workshop`)
 }
 
 // TestLetterOfAnything: a limb without a cone, without a visit and without a cover;
@@ -112,7 +113,7 @@ func TestLetterOfAnything(t *testing.T) {
 		paths = append(paths, flagPath(f))
 	}
 	a := b.Get(s.handOver(own, long, paths...))
-	a.Has(t, http.StatusOK, long, "right partial foot", "No visit is recorded yet", "No cover is recorded", "Open or bleeding skin", "7 of 10",
+	a.Has(t, http.StatusOK, long, "right partial foot", "No visit is recorded yet", "No cover is recorded", "Open or bleeding skin", "7 of 10", "A clinician is to hear of it today",
 		"It &lt;i&gt;rubs&lt;/i&gt;", "Who sent it is not confirmed")
 	if strings.Contains(a.Body, "Limits in force</h2>") || strings.Contains(a.Body, "NaN") {
 		t.Errorf("limits of a volume that does not apply, or a figure that is none\n%s", a.Body)

@@ -62,8 +62,12 @@ func (s *server) page(c *gin.Context, title, nav string) Page {
 	p.Workshop, p.Invented = workshop.Name, workshop.Invented
 	on := form.FormatDate(s.presentDate(c), language)
 	p.Printed = s.text(c, "layout.printed", "Workshop", workshop.Name, "On", on)
-	if code := c.GetString(clientCodeKey); code != "" {
-		p.Printed = s.text(c, "layout.printed-client", "Code", code, "Workshop", workshop.Name, "On", on)
+	if h, ok := c.Value(headingKey).(Heading); ok {
+		id := "layout.printed-client"
+		if h.Limbs != "" {
+			id = "layout.printed-limb"
+		}
+		p.Printed = s.text(c, id, "Name", h.Name, "Code", h.Code, "Limbs", h.Limbs, "Workshop", workshop.Name, "On", on)
 	}
 	return p
 }
