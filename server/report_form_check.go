@@ -26,7 +26,7 @@ type reportAnswer struct {
 func (s *server) showReportCheck(c *gin.Context, r reporting, said spoken) error {
 	page := reportCheckPage{reportingPage: s.typingPage(c, "check", r, said, nil)}
 	page.Action = "/report/send"
-	page.Urgent = len(said.Safety) > 0
+	page.Urgent = said.urgent()
 	page.Numbers = s.inOrder(c, r.client, said.Safety)
 	for _, step := range reportSteps {
 		if step.name == "now" || step.asked != nil && !step.asked(r, said) {
@@ -84,7 +84,11 @@ func (s *server) answersOf(c *gin.Context, step string, r reporting, said spoken
 		out = append(out, s.pointsSaid(c, "report.points-pain", said.PainWorst)...)
 		return append(out, s.pointsSaid(c, "report.points-looseness", said.Looseness)...)
 	case "skin":
-		return say("report.skin.", said.Skin...)
+		signs := say("report.skin.", said.Skin...)
+		if said.CannotPhone && len(said.Safety) == 0 {
+			signs = append(signs, s.text(c, "report.cannot-phone"))
+		}
+		return signs
 	}
 	return notSure(said.Text, said.Text)
 }

@@ -241,7 +241,7 @@ func (s *server) nowPage(c *gin.Context, p reportingPage, r reporting, said spok
 	}
 	for _, sign := range said.Safety {
 		page.Broken = page.Broken || sign == "broken" || sign == "gives-way"
-		page.Told = append(page.Told, s.text(c, "report.safety."+sign))
 	}
+	page.Told = s.urgentWords(c, said)
 	return page
 }

@@ -82,10 +82,14 @@ func (s *server) saveReportStep(c *gin.Context) error {
 			return err
 		}
 	}
-	if c.Query("from") == "check" && (step.name != "safety" || !urgent) {
-		return s.goToStep(c, "check")
+	next := r.after(step.name, said)
+	switch fromCheck := c.Query("from") == "check"; {
+	case fromCheck && step.name == "skin" && next == "now":
+		next = "now?from=check"
+	case fromCheck && (step.name != "safety" || !urgent):
+		next = "check"
 	}
-	return s.goToStep(c, r.after(step.name, said))
+	return s.goToStep(c, next)
 }
 
 // keepTyped keeps what was typed on one page. What could not be kept, because
@@ -132,7 +136,9 @@ func (s *server) readReport(c *gin.Context, r reporting) (*form.Reader, spoken) 
 	}
 	typed["text"] = strings.Map(seen, strings.ToValidUTF8(typed["text"], ""))
 	in := s.reader(c, typed)
-	return in, r.read(in)
+	said := r.read(in)
+	s.judgeToday(c, r, &said)
+	return in, said
 }
 
 // seen leaves a sign of a text as it is, or -1 for one that is not seen: control

@@ -76,7 +76,8 @@ func (s *server) showReportSent(c *gin.Context) error {
 	}
 	page := reportSentPage{reportingPage: s.reportingPage(c, s.text(c, "report.sent.title"))}
 	page.Number, page.Reads = report.Number, s.nextReading(c)
-	page.Urgent = len(report.Said.Safety) > 0
+	page.Urgent = len(report.Said.Safety) > 0 ||
+		followup.SkinToday(c.Request.Context(), s.store, report.SentAt, report, s.judgedAlone(c))
 	page.Numbers = s.inOrder(c, r.client, report.Said.Safety)
 	n := s.numbersOf(c, r.client)
 	page.Emergency, page.Clinic = n.emergency, n.clinic

@@ -15,7 +15,8 @@ const longestReportText = 10000
 // spoken is what a report says so far.
 type spoken struct {
 	models.Said
-	limb *models.Limb // nil where none was named and there are several, or none
+	limb  *models.Limb // nil where none was named and there are several, or none
+	today bool         // what it says of the skin is for the same day
 }
 
 // reportStep is one page of the form: one question.
@@ -38,9 +39,9 @@ var reportSteps = []reportStep{
 	{
 		name: "now", fields: only("cannot-phone"),
 		read: func(in *form.Reader, _ reporting, s *spoken) {
-			s.CannotPhone = in.Bool("cannot-phone") && len(s.Safety) > 0
+			s.CannotPhone = in.Bool("cannot-phone")
 		},
-		asked: func(_ reporting, s spoken) bool { return len(s.Safety) > 0 },
+		asked: func(_ reporting, s spoken) bool { return s.urgent() },
 	},
 	{name: "what", fields: boxes("what", models.ReportWhats), read: func(in *form.Reader, _ reporting, s *spoken) {
 		s.What = form.Set(in, "what", models.ReportWhats)
@@ -190,11 +191,11 @@ func (step reportStep) saved(r reporting) bool {
 // after is the name of the question that follows a step, before of the one that
 // comes before it; "check" follows the last, "" comes before the first.
 func (r reporting) after(step string, s spoken) string {
-	return firstAsked(reportSteps, r, s, step, "check")
+	return firstAsked(s.steps(), r, s, step, "check")
 }
 
 func (r reporting) before(step string, s spoken) string {
-	backwards := slices.Clone(reportSteps)
+	backwards := s.steps()
 	slices.Reverse(backwards)
 	if step == "check" {
 		step = ""
