@@ -1,6 +1,7 @@
 package server
 
 import (
+	"slices"
 	"strconv"
 
 	"fairlead/analytics/quantity"
@@ -24,6 +25,7 @@ type reportNowPage struct {
 	reportingPage
 	Emergency   bool
 	Broken      bool // a part may give way: not to be stood on
+	Off         bool // it can't be put on, and nothing else was ticked: it is off
 	Limb        string
 	Numbers     []phoneNumber
 	Told        []string
@@ -239,6 +241,7 @@ func (s *server) nowPage(c *gin.Context, p reportingPage, r reporting, said spok
 	if c.Query("from") == "check" {
 		page.From = "?from=check"
 	}
+	page.Off = slices.Equal(said.Safety, []string{"cannot-put-on"})
 	for _, sign := range said.Safety {
 		page.Broken = page.Broken || sign == "broken" || sign == "gives-way"
 	}

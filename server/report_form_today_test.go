@@ -128,3 +128,26 @@ func TestPagesOfAFullReport(t *testing.T) {
 		}
 	}
 }
+
+// TestWhatIsOffStaysOff: nobody is asked to take off what can't be put on.
+func TestWhatIsOffStaysOff(t *testing.T) {
+	r := newReporter(t)
+	r.Start()
+	const takeOff, leaveOff = "Take the leg off if you can", "<p>Leave the leg off until someone tells you what to do.</p>"
+	tests := []struct {
+		ticked    []string
+		says, not string
+	}{
+		{[]string{"safety.cannot-put-on", "yes"}, leaveOff, takeOff},
+		{[]string{"safety.cannot-put-on", "yes", "safety.open-skin", "yes"}, takeOff, leaveOff},
+		{[]string{"safety.open-skin", "yes"}, takeOff, leaveOff},
+	}
+	for _, tt := range tests {
+		r.Answer("safety", "now", tt.ticked...)
+		a := r.Get("/report/now")
+		a.Has(t, http.StatusOK, tt.says)
+		if strings.Contains(a.Body, tt.not) {
+			t.Errorf("%v: %q is there as well", tt.ticked, tt.not)
+		}
+	}
+}
