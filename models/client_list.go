@@ -19,7 +19,7 @@ const (
 
 // ClientFilter says which clients a list holds, and which page of it.
 type ClientFilter struct {
-	Query           string  // a part of the name or code, in any case; empty for all
+	Query           string  // a part of the name or code, in any case, or a report's whole reference number; empty for all
 	CareTeamOf      *string // only clients with this person on their care team
 	IncludeArchived bool
 	AfterKey        string // the key that came with the page before; empty for the first page
@@ -37,7 +37,8 @@ func (s *Store) Clients(ctx context.Context, f ClientFilter) ([]Client, string, 
 	db = onCareTeam(db, "id", f.CareTeamOf)
 	if f.Query != "" {
 		part := "%" + likeEscaper.Replace(nameKey(f.Query)) + "%"
-		db = db.Where(`name_key LIKE ? ESCAPE '\' OR LOWER(code) LIKE ? ESCAPE '\'`, part, part)
+		db = db.Where(`(name_key LIKE ? ESCAPE '\' OR LOWER(code) LIKE ? ESCAPE '\'
+			OR id IN (SELECT client_id FROM reports WHERE number = ?))`, part, part, reportNumber(f.Query))
 	}
 	if f.AfterKey != "" {
 		after, err := decodeKey(f.AfterKey, 1)
@@ -61,6 +62,17 @@ func (s *Store) Clients(ctx context.Context, f ClientFilter) ([]Client, string, 
 	clients = clients[:limit]
 	last := clients[limit-1]
 	return clients, encodeKey(last.ID), nil
+}
+
+// reportNumber writes a reference number as it is stored, however it was typed:
+// with or without the dash, in any case. I and L are read as 1 and O as 0, as
+// Crockford's alphabet wants.
+func reportNumber(typed string) string {
+	bare := strings.NewReplacer("-", "", "–", "", " ", "", "I", "1", "L", "1", "O", "0").Replace(strings.ToUpper(strings.TrimSpace(typed)))
+	if len(bare) != 8 {
+		return ""
+	}
+	return bare[:4] + "-" + bare[4:]
 }
 
 // NextClientCode proposes a code for a new client: K- and the number after the

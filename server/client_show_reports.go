@@ -16,6 +16,7 @@ type reportsSection struct {
 // reportLine is one report in a sentence.
 type reportLine struct {
 	On, Sentence string
+	Number       string // the reference number that the client was given
 	Now          bool // a sign was ticked on the safety page
 	Unseen       bool
 	Link         string
@@ -36,7 +37,7 @@ func (s *server) reportsSection(c *gin.Context, client models.Client, limbs []mo
 	for i, r := range reports {
 		line := reportLine{
 			On: y.moment(r.SentAt, zone), Sentence: y.reportInShort(r.Said), Now: len(r.Said.Safety) > 0 || r.Said.CannotPhone,
-			Unseen: r.SeenAt == nil, Link: reportPath(client.ID, r.ID),
+			Number: r.Number, Unseen: r.SeenAt == nil, Link: reportPath(client.ID, r.ID),
 		}
 		if len(limbs) > 1 {
 			line.Sentence = joinSentences(line.Sentence, s.aboutWhich(c, r, limbs))

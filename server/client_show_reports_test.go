@@ -2,6 +2,7 @@ package server
 
 import (
 	"net/http"
+	"strings"
 	"testing"
 
 	"fairlead/analytics/assess"
@@ -47,4 +48,18 @@ func TestANewerReportTakesNoSignBack(t *testing.T) {
 	}
 	site.team(client.Client, nil, person)
 	wren.Get(reviewPath(client.Limb)).Has(t, http.StatusOK, all, "Flag opened: Ticked by the client on the safety page: breathless or chest pain and skin redder or darker, spreading, hot or swollen.")
+}
+
+// TestAReportIsFoundByItsNumber however it is typed, by those who may see the client.
+func TestAReportIsFoundByItsNumber(t *testing.T) {
+	site := newSite(t)
+	client := site.BenchClient("K-014")
+	kit, stranger := site.As("kit", models.Fitter), site.As("wren", models.Prosthetist)
+	r := site.report(client, models.Said{What: []string{"noise"}})
+	for _, typed := range []string{r.Number, strings.ToLower(r.Number), strings.ReplaceAll(r.Number, "-", ""), " " + strings.ReplaceAll(r.Number, "-", " ")} {
+		kit.Post("/clients/find", "q", typed).Has(t, http.StatusOK, `href="/clients/`+client.ID)
+		stranger.Post("/clients/find", "q", typed).Lacks(t, client.ID)
+	}
+	kit.Post("/clients/find", "q", r.Number[:7]).Lacks(t, client.ID)
+	kit.Get("/clients/"+client.ID).Has(t, http.StatusOK, "Reference number "+r.Number)
 }

@@ -37,7 +37,7 @@ func TestSummaryNamesTheField(t *testing.T) {
 		{"event", base + "/events", []string{"kind", "other"}, []string{"Date: This can", "In a few words: This can"}},
 		{"archive", path + "/archive", []string{"version", "1"}, []string{"Why: This can"}},
 		{"check-in", draft + "/talk", []string{"version", "1", "go", "next", "comfort_average", "x"}, []string{"“x”"}},
-		{"find", "/clients/find", []string{"q", "a\x01"}, []string{"Name or code: Character 2"}},
+		{"find", "/clients/find", []string{"q", "a\x01"}, []string{"Name, code or reference number of a report: Character 2"}},
 		{"workshop", "/setup/workshop", []string{"name", " ", "zone", "x"}, []string{"can"}},
 		{"person", "/setup/people", []string{"name", "N", "sign_in", "n n"}, []string{"Sign-in name: ", "Roles: "}},
 		{"password", "/preferences/password", []string{"present_password", "x", "password", "short"}, []string{"Present password: ", "New password: "}},
