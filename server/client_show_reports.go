@@ -17,7 +17,7 @@ type reportsSection struct {
 type reportLine struct {
 	On, Sentence string
 	Number       string // the reference number that the client was given
-	Now          bool // a sign was ticked on the safety page
+	Now          bool   // a sign was ticked on the safety page
 	Unseen       bool
 	Link         string
 }

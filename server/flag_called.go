@@ -21,6 +21,9 @@ func (s *server) callAboutFlag(c *gin.Context) error {
 	}
 	r := s.recordReader(c, client, typed)
 	step := s.readCall(r, flag)
+	if err := s.notBeforeFlag(c, r, flag, *step.CalledAt); err != nil {
+		return err
+	}
 	step.MadeBy = signedIn(c).ID
 	if there, ok := stepThere(flag, step.ID); ok {
 		step.CalledAt = cmpTime(step.CalledAt, there.CalledAt, r)
@@ -62,6 +65,26 @@ func (s *server) readCall(r *form.Reader, flag models.Flag) models.FlagStep {
 	}
 	step.CalledAt = &at
 	return step
+}
+
+// notBeforeFlag refuses a call of before what the flag rests on first, which may be
+// older than the flag: a check-in that was entered later.
+func (s *server) notBeforeFlag(c *gin.Context, r *form.Reader, flag models.Flag, called time.Time) error {
+	since := flag.OpenedAt
+	if n := len(flag.Evidence); n > 0 && flag.Evidence[n-1].CheckinID != nil {
+		checkin, err := s.store.CheckinByID(c.Request.Context(), *flag.Evidence[n-1].CheckinID)
+		if err != nil {
+			return err
+		}
+		if checkin.MeasuredAt.Before(since) {
+			since = checkin.MeasuredAt
+		}
+	}
+	zone := s.zone(c)
+	if !r.Problems().Any() && called.Before(since.Truncate(time.Minute)) { // a call is typed to the minute
+		r.Add("call_on", "problem.call-before-flag", map[string]any{"On": form.FormatDate(dateIn(since, zone), language), "Time": form.FormatClock(since, zone)})
+	}
+	return nil
 }
 
 // cmpTime is the time that a call that is there already was said to be, where the

@@ -145,7 +145,7 @@ func TestReviewFromTheListToTheLetter(t *testing.T) {
 		"settles as expected", "Seen &lt;b&gt;together")
 	page.Lacks(t, "This is not what was signed", "Review again")
 	r.fitter.Get("/clients/"+r.client.ID).Has(t, http.StatusOK, "What was decided", "Signed by Wren on "+r.today(), "Left transtibial:",
-		"Do not wear the prosthesis until seen.", "−8\u202f% · Wren, ", "No value outside")
+		"Do not wear the prosthesis until seen.", "−8\u202f% · Wren, ", "<h1>Do not wear the prosthesis until seen</h1>")
 	flag, err := r.store.FlagByID(t.Context(), r.flag)
 	if err != nil || flag.ClosedReviewID == nil || *flag.ClosedReviewID != reviews[0].ID || flag.CloseReason != "settles as expected" {
 		t.Errorf("the flag is %+v (%v)", flag, err)

@@ -144,7 +144,7 @@ func TestWordsOfOneFinding(t *testing.T) {
 		want, not []string
 	}{
 		{"more than ten ply", assess.SocksPly, ten, nil, nil, []string{"Told when more than 10, a starting value, not yet confirmed."}, []string{"from 10"}},
-		{"thick socks", assess.SocksThick, &assess.LimitUsed{Value: 3, Unit: assess.Count, Starting: true}, nil, nil, []string{"Told from 3 on,"}, []string{"more than"}},
+		{"thick socks", assess.SocksThick, &assess.LimitUsed{Value: 3, Unit: assess.Count, Starting: true}, nil, nil, []string{"Flagged at 3 or more,"}, []string{"more than"}},
 		{"each rating with its date", assess.ComfortDrop, nil, nil, nil, []string{
 			"Comfort 6 of 10, was 8 on 3 May 2026", "pain at worst 4 of 10, was 1 on 12 March 2026",
 		}, nil},

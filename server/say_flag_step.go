@@ -40,7 +40,7 @@ func (t flagTeller) told(f models.Flag, claim func(models.FlagEvidence) string) 
 		}
 		said := claim(e)
 		all = append(all, toldStep{
-			Sentence: t.text(id, "On", t.day(e.AddedAt), "Level", lowerFirst(t.word("mark", e.Level)), "Claim", said),
+			Sentence: t.text(id, "On", t.day(e.AddedAt), "Time", form.FormatClock(e.AddedAt, t.zone), "Level", lowerFirst(t.word("mark", e.Level)), "Claim", said),
 			Short:    t.text(short, "Claim", said), at: e.AddedAt,
 		})
 	}

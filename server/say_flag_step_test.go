@@ -54,10 +54,10 @@ func TestHistoryOfAFlagInSentences(t *testing.T) {
 	f, around := lifeOfAFlag()
 	teller := testTeller(t, around)
 	want := []string{
-		"Opened on 1 May 2026, level soon: Attachment loose: upper clip.",
+		"Opened on 1 May 2026 at 8:05, level soon: Attachment loose: upper clip.",
 		"Seen by Kit on 2 May 2026 at 8:05.",
 		"Called by Kit on 2 May 2026 at 9:05: no answer. rings again at 4!",
-		"New evidence on 3 May 2026, level now: Attachment loose: upper clip.",
+		"New evidence on 3 May 2026 at 8:05, level now: Attachment loose: upper clip.",
 		"Attachment tightened by Kit on 4 May 2026; gap 2.4\u202fmm before, 4.0\u202fmm after. upper clip.",
 		"Handed over to R. Alder by letter on 5 May 2026, recorded by Kit.",
 		"R. Alder asked again on 6 May 2026 by Kit.",

@@ -40,7 +40,7 @@ func TestReportsSaid(t *testing.T) {
 		{"low comfort", assess.Finding{Rule: assess.ReportComfort, Level: assess.Soon, ClosedBy: assess.Prosthetist,
 			Limit: &assess.LimitUsed{Value: 4, Unit: assess.Points, Starting: true}, Words: map[string]string{"low": "yes"},
 			Values: []assess.Value{{Name: "comfort-now", Value: 3}}}, saidFinding{
-			"soon", "Reported by the client: comfort 3 of 10", "Told from 4 down, a starting value, not yet confirmed.",
+			"soon", "Reported by the client: comfort 3 of 10", "Flagged at 4 or less, a starting value, not yet confirmed.",
 			unconfirmed + " Only the prosthetist can close this.",
 		}},
 		{"loose and smaller", assess.Finding{Rule: assess.ReportFit, Level: assess.Soon, ClosedBy: assess.Prosthetist,

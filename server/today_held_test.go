@@ -5,7 +5,9 @@ import (
 	"testing"
 
 	"fairlead/analytics/assess"
+	"fairlead/analytics/quantity"
 	"fairlead/models"
+	"fairlead/server/form"
 )
 
 // TestAStandingDecisionStaysInSight: what a prosthetist holds a client back from
@@ -17,24 +19,24 @@ func TestAStandingDecisionStaysInSight(t *testing.T) {
 	kit := site.As("kit", models.Fitter)
 	wren := site.Person("wren", models.Prosthetist)
 	visit := kit.Visit(client, "delivery")
-	sign := func(number int, look string, decisions ...models.Decision) {
+	today := quantity.DateOf(site.clock.Now())
+	until, look := today.AddDays(7), today.AddDays(9)
+	day := func(on quantity.Date) string { return form.FormatDate(on, language) }
+	sign := func(number int, look quantity.Date, decisions ...models.Decision) {
 		t.Helper()
 		r := models.Review{
 			ClientID: client.ID, LimbID: client.Limb.ID, Number: number, SignedAt: site.clock.Now(), SignedBy: wren.ID, SignerName: "W. Wren",
-			Decisions: decisions, ContentHash: "none",
-		}
-		if look != "" {
-			r.LookAgainOn = "2026-12-04"
+			Decisions: decisions, LookAgainOn: look, ContentHash: "none",
 		}
 		if err := site.store.CreateReview(t.Context(), &r); err != nil {
 			t.Fatal(err)
 		}
 	}
-	sign(1, "2026-12-04", models.Decision{Kind: models.DoNotWear}, models.Decision{Kind: models.CoverOff, Until: "2026-12-02"})
-	const held = "Do not wear the prosthesis until seen. Cover off until 2 December 2026"
-	kit.Get("/today").Has(t, http.StatusOK, "One person needs you soon", ">Soon", held+". Look again by 4 December 2026. Decided by W. Wren on 25 November 2026.")
+	sign(1, look, models.Decision{Kind: models.DoNotWear}, models.Decision{Kind: models.CoverOff, Until: until})
+	held := "Do not wear the prosthesis until seen. Cover off until " + day(until)
+	kit.Get("/today").Has(t, http.StatusOK, "One person needs you soon", ">Soon", held+". Look again by "+day(look)+". Decided by W. Wren on ")
 	page := kit.Get("/clients/" + client.ID)
-	page.Has(t, http.StatusOK, "<h1>"+held+"</h1>", "Look again by 4 December 2026.")
+	page.Has(t, http.StatusOK, "<h1>"+held+"</h1>", "Look again by "+day(look)+".")
 
 	site.raise(client, visit, assess.VolumeChange, assess.AboutLimb)
 	kit.Get("/today").Has(t, http.StatusOK, held)
