@@ -19,8 +19,9 @@ type screen struct {
 	scheme  string
 }
 
-// screens are a small phone, a phone and a desk, by day and by night.
-var screens = []screen{{320, "light"}, {360, "light"}, {1280, "light"}, {1280, "dark"}, {360, "dark"}, {320, "dark"}}
+// screens are a small phone, a phone and a desk, by day and by night. No rule of the
+// style sheets lies between the two phones, so that the night is that of the first.
+var screens = []screen{{320, "light"}, {360, "light"}, {1280, "light"}, {1280, "dark"}, {320, "dark"}}
 
 // look sets the width of the window and the colour scheme.
 func (v *visitor) look(s screen) {
