@@ -4,17 +4,18 @@
 
 export CGO_ENABLED ?= 0
 
-# The packages that run things at the same time; make test runs their tests
-# under the race detector only.
-RACED := ./models ./server ./server/followup ./web
-OTHERS = $(filter-out $(patsubst ./%,fairlead/%,$(RACED)),$(shell go list ./...))
+# The packages that run things at the same time. Their tests of that are called
+# …AtOnce; make test runs those once more under the race detector, and
+# make race RACE_TESTS=. all of them, which takes its time.
+RACED := ./models ./server ./server/followup
+RACE_TESTS ?= AtOnce
 
-.PHONY: build test check unit others race fuzz tools clean
+.PHONY: build test check unit race fuzz tools clean
 
 build: ## the program, as bin/fairlead
 	go build -trimpath -o bin/fairlead ./cmd/fairlead
 
-test: tools check others race ## everything CI runs
+test: tools check unit race ## everything CI runs
 
 check: ## formatting, vet, staticcheck
 	@unformatted=$$(gofmt -l cmd server models analytics web); \
@@ -25,11 +26,8 @@ check: ## formatting, vet, staticcheck
 unit: ## all tests, the store's on SQLite and on a throw-away PostgreSQL
 	.ci/with-postgres go test ./...
 
-others: ## the tests of what needs no race detector
-	go test $(OTHERS)
-
-race: ## the packages that run things at the same time, under the race detector
-	CGO_ENABLED=1 .ci/with-postgres go test -race $(RACED)
+race: ## the tests of what runs at the same time, under the race detector
+	CGO_ENABLED=1 .ci/with-postgres go test -race -run "$(RACE_TESTS)" $(RACED)
 
 fuzz: ## each fuzz target for 30 seconds
 	.ci/fuzz 30s

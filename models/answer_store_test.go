@@ -124,8 +124,8 @@ func TestAnswerThatIsRefusedLeavesNothing(t *testing.T) {
 	})
 }
 
-// TestTheSameDocumentIsKeptOnce, and the same answer sent twice at once is one.
-func TestTheSameDocumentIsKeptOnce(t *testing.T) {
+// TestTheSameDocumentAtOnceIsKeptOnce, and the same answer sent twice at once is one.
+func TestTheSameDocumentAtOnceIsKeptOnce(t *testing.T) {
 	modelstest.Each(t, func(t *testing.T, s *models.Store) {
 		b := bench(t, s, "K-001")
 		h := b.handed(t, s, b.raised(t, s, "limb", "a", "soon"))

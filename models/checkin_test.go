@@ -180,7 +180,7 @@ func TestCorrectionKeepsTheOldVersion(t *testing.T) {
 	})
 }
 
-func TestOneDraftMakesOneCheckin(t *testing.T) {
+func TestOneDraftSavedAtOnceMakesOneCheckin(t *testing.T) {
 	modelstest.Each(t, func(t *testing.T, s *models.Store) {
 		b := bench(t, s, "K-001")
 		const submits = 20

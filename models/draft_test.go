@@ -68,7 +68,7 @@ func TestDraftIsBounded(t *testing.T) {
 	})
 }
 
-func TestTwoMergesOfOneVersionMakeOne(t *testing.T) {
+func TestTwoMergesAtOnceMakeOne(t *testing.T) {
 	modelstest.Each(t, func(t *testing.T, s *models.Store) {
 		b := bench(t, s, "K-001")
 		d := models.Draft{ClientID: b.client.ID, PersonID: b.fitter.ID}
@@ -132,7 +132,7 @@ func TestDraftIsSavedOrThrownAway(t *testing.T) {
 
 // Of many who save the same version of a draft at once, one wins and each other
 // is shown the draft as the winner left it.
-func TestLosersOfAMergeSeeTheWinner(t *testing.T) {
+func TestLosersOfMergesAtOnceSeeTheWinner(t *testing.T) {
 	modelstest.Each(t, func(t *testing.T, s *models.Store) {
 		b := bench(t, s, "K-001")
 		for range 10 {

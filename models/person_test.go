@@ -84,7 +84,7 @@ func TestWorkshop(t *testing.T) {
 	})
 }
 
-func TestOneTimeLinkWorksOnce(t *testing.T) {
+func TestOneTimeLinkUsedByManyAtOnce(t *testing.T) {
 	modelstest.Each(t, func(t *testing.T, s *models.Store) {
 		p := person(t, s, "ada")
 		zoe := person(t, s, "zoe")

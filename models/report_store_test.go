@@ -106,7 +106,7 @@ func TestReportFromLinkToSeen(t *testing.T) {
 	})
 }
 
-func TestFiftySendsOfOneDraftMakeOneReport(t *testing.T) {
+func TestFiftySendsAtOnceMakeOneReport(t *testing.T) {
 	modelstest.Each(t, func(t *testing.T, s *models.Store) {
 		b := bench(t, s, "K-001")
 		b.ready(t, s)

@@ -64,8 +64,8 @@ func TestCheckinWithoutScripts(t *testing.T) {
 	}
 }
 
-// TestSendTwice sends the same last page twenty times at once: one record.
-func TestSendTwice(t *testing.T) {
+// TestSentTwiceAtOnce sends the same last page twenty times at once: one record.
+func TestSentTwiceAtOnce(t *testing.T) {
 	site := newSite(t)
 	client := site.BenchClient("K-015")
 	b := site.As("kit", models.Fitter)

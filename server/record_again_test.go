@@ -27,9 +27,9 @@ func (b *browser) together(path string, form url.Values) {
 	}
 }
 
-// TestNewRecordSentTwiceIsOne sends each form for something new twenty times at
+// TestNewRecordSentTwiceAtOnceIsOne sends each form for something new twenty times at
 // once, then once more.
-func TestNewRecordSentTwiceIsOne(t *testing.T) {
+func TestNewRecordSentTwiceAtOnceIsOne(t *testing.T) {
 	site := newSite(t)
 	b := site.As("kit", models.Fitter)
 	ctx := t.Context()

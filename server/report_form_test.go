@@ -182,7 +182,7 @@ func TestTextStays(t *testing.T) {
 	}
 }
 
-func TestFiftySendsMakeOneReport(t *testing.T) {
+func TestFiftySendsAtOnceMakeOneReport(t *testing.T) {
 	r := newReporter(t)
 	r.Start()
 	r.Answer("safety", "what", "safety.none", "yes")

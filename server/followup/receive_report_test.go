@@ -168,7 +168,7 @@ func TestReportJoinsAnOpenFlag(t *testing.T) {
 }
 
 // Of 50 who send one form at once all get the one report that it makes.
-func TestManySendsMakeOneReport(t *testing.T) {
+func TestManySendsAtOnceMakeOneReport(t *testing.T) {
 	modelstest.Each(t, func(t *testing.T, store *models.Store) {
 		b := benchIn(t, store)
 		b.linked()
