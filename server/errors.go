@@ -70,6 +70,11 @@ func explain(err error) *oops {
 // fail answers a request with the page for an error. Nothing of the cause
 // reaches the page; the request's id joins page and log.
 func (s *server) fail(c *gin.Context, err error) {
+	if ofClientsForm(c.Request) && !errors.Is(err, errForeign) { // what comes from elsewhere is no client
+		s.endReport(c, err)
+		c.Abort()
+		return
+	}
 	o := explain(err)
 	s.logRefusal(c, o)
 	page := errorPage{Page: s.page(c, s.text(c, o.text+".title"), ""), Sentence: s.text(c, o.text+".say"), Reference: requestID(c)}

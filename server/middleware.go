@@ -47,12 +47,19 @@ func secureHeaders(next http.Handler) http.Handler {
 // letOldPhonesIn lets a client's phone use the form by link although its browser
 // can't say that a request comes from our own page: browsers older than 2023
 // send no Sec-Fetch-Site, and their Origin is "null" since our pages are not to be
-// named to others. Nothing is lost by it: a start needs the token, and all else
-// the report's cookie, which such a browser sends from our own pages only.
+// named to others.
+//
+// A form of another site that hides its origin, in a sandboxed frame, gets in by it
+// as well, in such a browser. It gains nothing: all of /report/ needs the report's
+// cookie, which is SameSite=Strict and comes from our own pages only; and a start
+// needs the token of a link, so that it can start only a form of a link that its
+// author holds, of which they read nothing. Whoever was typing in that browser is
+// then told that another form was opened: what they type goes nowhere else (see
+// typedReport).
 func letOldPhonesIn(next http.Handler) http.Handler {
 	return http.HandlerFunc(func(w http.ResponseWriter, r *http.Request) {
-		ofForm := strings.HasPrefix(r.URL.Path, "/r/") || strings.HasPrefix(r.URL.Path, "/report/")
-		if ofForm && r.Header.Get("Sec-Fetch-Site") == "" && r.Header.Get("Origin") == "null" {
+		starts := strings.HasPrefix(r.URL.Path, "/r/") && strings.HasSuffix(r.URL.Path, "/start")
+		if (starts || strings.HasPrefix(r.URL.Path, "/report/")) && r.Header.Get("Sec-Fetch-Site") == "" && r.Header.Get("Origin") == "null" {
 			r.Header.Del("Origin")
 		}
 		next.ServeHTTP(w, r)

@@ -3,6 +3,7 @@ package server
 import (
 	"errors"
 	"net/http"
+	"strings"
 	"time"
 
 	"fairlead/models"
@@ -36,13 +37,14 @@ func (e *reportEnd) Error() string { return e.text }
 // The ends of the form. A link that is unknown, revoked, expired or used up
 // meets one and the same.
 var (
-	endDead = &reportEnd{http.StatusNotFound, "report.dead"}
-	endSlow = &reportEnd{http.StatusTooManyRequests, "report.slow"}
-	endMany = &reportEnd{http.StatusTooManyRequests, "report.many"}
-	endLost = &reportEnd{http.StatusGone, "report.lost"}
-	endIdle = &reportEnd{http.StatusGone, "report.idle"}
-	endSent = &reportEnd{http.StatusGone, "report.after"}
-	endNone = &reportEnd{http.StatusNotFound, "report.nowhere"}
+	endDead  = &reportEnd{http.StatusNotFound, "report.dead"}
+	endSlow  = &reportEnd{http.StatusTooManyRequests, "report.slow"}
+	endMany  = &reportEnd{http.StatusTooManyRequests, "report.many"}
+	endLost  = &reportEnd{http.StatusGone, "report.lost"}
+	endIdle  = &reportEnd{http.StatusGone, "report.idle"}
+	endSent  = &reportEnd{http.StatusGone, "report.after"}
+	endOther = &reportEnd{http.StatusConflict, "report.other"}
+	endNone  = &reportEnd{http.StatusNotFound, "report.nowhere"}
 )
 
 // forClients wraps the pages of the form: no search engine lists them, no cache
@@ -59,22 +61,33 @@ func (s *server) forClients(f func(*gin.Context) error) func(*gin.Context) error
 	}
 }
 
+// ofClientsForm tells whether a request is for a page of the form, whether there is
+// such a page or not.
+func ofClientsForm(r *http.Request) bool {
+	return strings.HasPrefix(r.URL.Path, "/r/") || strings.HasPrefix(r.URL.Path, "/report/")
+}
+
 // endReport answers with the page for an end of the form. Any other error is
 // logged as on every page, and told in words for a client.
 func (s *server) endReport(c *gin.Context, err error) {
 	var end *reportEnd
 	page := reportEndPage{reportingPage: s.reportingPage(c, "")}
+	c.Header("X-Robots-Tag", "noindex, nofollow")
 	if !errors.As(err, &end) {
 		o := explain(err)
 		s.logRefusal(c, o)
 		end = &reportEnd{o.status, "report.unread"}
-		if o.status >= http.StatusInternalServerError {
+		switch {
+		case o.status >= http.StatusInternalServerError:
 			end.text = "report.ours"
+		case o.status == http.StatusNotFound:
+			end.text = endNone.text
 		}
 		page.Reference = requestID(c)
 	}
 	page.Title, page.Sentence = s.text(c, end.text+".title"), s.text(c, end.text+".say")
 	page.Sent = end == endSent
+	page.Numbers, page.Urgent = s.endNumbers(c, end)
 	switch end {
 	case endSlow:
 		c.Header("Retry-After", "3600")
@@ -82,6 +95,35 @@ func (s *server) endReport(c *gin.Context, err error) {
 		c.Header("Retry-After", "60")
 	}
 	s.render(c, end.status, "report-end", page)
+}
+
+// endNumbers are the numbers on a page that goes no further: the workshop's, or,
+// where the browser holds a report with a safety answer, those of its client as on
+// the page that says what to do now. Which they are depends on the browser alone,
+// never on the link that was tried.
+func (s *server) endNumbers(c *gin.Context, end *reportEnd) (numbers []phoneNumber, urgent bool) {
+	if end != endOther {
+		if r, link, err := s.heldReport(c); err == nil {
+			client := r.client
+			if r.draft.SentAt != nil {
+				client = shownAfter(client, link)
+			}
+			if _, said := s.readReport(c, r); len(said.Safety) > 0 {
+				return s.inOrder(c, client, said.Safety), true
+			}
+		}
+	}
+	return s.inOrder(c, models.Client{}, nil), false
+}
+
+// shownAfter is the client whose numbers are shown after a report was sent: nobody,
+// which gives the workshop's, once the link was revoked or the client archived. Then
+// the link may be in hands that it was taken from.
+func shownAfter(client models.Client, link models.ReportLink) models.Client {
+	if link.RevokedAt != nil || client.ArchivedAt != nil {
+		return models.Client{}
+	}
+	return client
 }
 
 // reportKey is the key that the browser holds, or "".
@@ -120,15 +162,39 @@ func (s *server) heldReport(c *gin.Context) (reporting, models.ReportLink, error
 // whose link was revoked, goes no further.
 func (s *server) openReport(c *gin.Context) (reporting, error) {
 	r, link, err := s.heldReport(c)
-	switch {
-	case err != nil:
+	if err != nil {
 		return r, err
-	case r.draft.SentAt != nil:
-		return r, endSent
-	case link.RevokedAt != nil, r.client.ArchivedAt != nil:
-		return r, endDead
 	}
-	return r, nil
+	return r, r.goesOn(link)
+}
+
+// typedReport is openReport for what a page sends, with what was typed on it. What
+// comes from a page of another report than the one that the browser holds now (that
+// of another link, started in another tab) belongs to nobody here.
+func (s *server) typedReport(c *gin.Context) (reporting, map[string]string, error) {
+	r, link, err := s.heldReport(c)
+	if err != nil {
+		return r, nil, err
+	}
+	typed, err := fields(c)
+	if err != nil {
+		return r, nil, err
+	}
+	if typed["form"] != r.draft.ID {
+		return r, typed, endOther
+	}
+	return r, typed, r.goesOn(link)
+}
+
+// goesOn returns the end that a report has come to, or nil.
+func (r reporting) goesOn(link models.ReportLink) error {
+	switch {
+	case r.draft.SentAt != nil:
+		return endSent
+	case link.RevokedAt != nil, r.client.ArchivedAt != nil:
+		return endDead
+	}
+	return nil
 }
 
 // shownReport is openReport for a page that shows what was typed: not when the

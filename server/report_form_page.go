@@ -12,6 +12,7 @@ import (
 // signed in at the same browser, nor of whose report it is.
 type reportingPage struct {
 	Page
+	Form   string      // the draft's id, which every page sends along; "" where nothing is typed
 	Action string      // where the page's form is posted
 	Back   string      // the page before; "" where there is none
 	Help   phoneNumber // the workshop's, in the same place on every page
@@ -32,7 +33,7 @@ func (s *server) reportingPage(c *gin.Context, title string) reportingPage {
 func (s *server) typingPage(c *gin.Context, step string, r reporting, said spoken, problems form.Problems) reportingPage {
 	p := s.reportingPage(c, s.text(c, "report.title."+step, "Limb", s.limbWord(c, r)))
 	p.Page = s.withProblems(c, p.Page, problems, func(string) string { return "" })
-	p.Action = "/report/" + step
+	p.Form, p.Action = r.draft.ID, "/report/"+step
 	if back := r.before(step, said); back != "" {
 		p.Back = "/report/" + back
 	}
@@ -67,6 +68,8 @@ type reportStartPage struct {
 type reportEndPage struct {
 	reportingPage
 	Sentence  string
+	Urgent    bool // a sign was ticked that should not wait
+	Numbers   []phoneNumber
 	Reference string // joins the page with the log, where something went wrong
 	Sent      bool   // the report has been sent; its number can be looked at
 }

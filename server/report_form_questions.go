@@ -193,6 +193,12 @@ func (s *server) pointScale(c *gin.Context, r reporting, field, label string, le
 
 // bodyParts are the drawings and lists of the limbs that it can be about, legs
 // and arms apart.
+//
+// Here, in limbWord and in limbWays is decided what whoever holds the link may
+// learn of the client: whether it is a leg or an arm; how many limbs and on which
+// side, where there are several; roughly the level, by the segments that can be
+// pointed at; and the three numbers to call. Nothing else of the record reaches the
+// form: no name, no date, no measurement, nothing that was reported before.
 func (s *server) bodyParts(c *gin.Context, r reporting, said spoken) []bodyPart {
 	var side quantity.Side
 	limbs := r.limbs

@@ -44,17 +44,13 @@ func (s *server) showReportStep(c *gin.Context) error {
 // saveReportStep keeps what was typed on a page, right or wrong, and goes on
 // when it is right: back to the check page where it was changed from there.
 func (s *server) saveReportStep(c *gin.Context) error {
-	r, err := s.openReport(c)
+	r, typed, err := s.typedReport(c)
 	if err != nil {
 		return err
 	}
 	step, ok := reportStepNamed(c.Param("step"))
 	if !ok {
 		return endNone
-	}
-	typed, err := fields(c)
-	if err != nil {
-		return err
 	}
 	r, err = s.keepTyped(c, r, step, typed)
 	tooLarge := errors.Is(err, models.ErrTooLarge)
@@ -114,7 +110,10 @@ func (s *server) keepTyped(c *gin.Context, r reporting, step reportStep, typed m
 
 // keepReport puts off the end of the hour.
 func (s *server) keepReport(c *gin.Context) error {
-	r, err := s.shownReport(c)
+	r, _, err := s.typedReport(c)
+	if err == nil && r.draft.Idle(s.now()) {
+		err = endIdle
+	}
 	if err != nil {
 		return err
 	}

@@ -11,14 +11,10 @@ import (
 // sendReport sends what was typed. However often it is asked for, there is one
 // report, and everybody who asked is shown that one.
 func (s *server) sendReport(c *gin.Context) error {
-	r, err := s.openReport(c)
+	r, typed, err := s.typedReport(c)
 	if errors.Is(err, endSent) {
 		return s.goToStep(c, "sent")
 	}
-	if err != nil {
-		return err
-	}
-	typed, err := fields(c)
 	if err != nil {
 		return err
 	}
@@ -29,10 +25,10 @@ func (s *server) sendReport(c *gin.Context) error {
 			return err
 		}
 	}
-	if r.draft.Idle(s.now()) {
+	in, said := s.readReport(c, r)
+	if r.draft.Idle(s.now()) && len(said.Safety) == 0 { // to send shows nothing: a sign does not wait for the link
 		return endIdle
 	}
-	in, said := s.readReport(c, r)
 	for _, step := range reportSteps {
 		if step.problems(r, in.Problems()).Any() {
 			return s.goToStep(c, step.name+"?from=check")
@@ -63,7 +59,7 @@ func (s *server) judgedAlone(c *gin.Context) func(error) {
 // showReportSent confirms that a report has arrived: its number, when it is
 // read, and whom to phone. Nothing that was typed is shown again.
 func (s *server) showReportSent(c *gin.Context) error {
-	r, _, err := s.heldReport(c)
+	r, link, err := s.heldReport(c)
 	if err != nil {
 		return err
 	}
@@ -75,11 +71,13 @@ func (s *server) showReportSent(c *gin.Context) error {
 		return err
 	}
 	page := reportSentPage{reportingPage: s.reportingPage(c, s.text(c, "report.sent.title"))}
+	page.Form = r.draft.ID
 	page.Number, page.Reads = report.Number, s.nextReading(c)
 	page.Urgent = len(report.Said.Safety) > 0 ||
 		followup.SkinToday(c.Request.Context(), s.store, report.SentAt, report, s.judgedAlone(c))
-	page.Numbers = s.inOrder(c, r.client, report.Said.Safety)
-	n := s.numbersOf(c, r.client)
+	client := shownAfter(r.client, link)
+	page.Numbers = s.inOrder(c, client, report.Said.Safety)
+	n := s.numbersOf(c, client)
 	page.Emergency, page.Clinic = n.emergency, n.clinic
 	return s.show(c, "report-sent", page)
 }

@@ -134,6 +134,24 @@ func (r reporter) key() string {
 	return ""
 }
 
+// form is the form that the browser types at, or "".
+func (r reporter) form() string {
+	d, _, err := r.store.ReportDraftByKey(context.Background(), tokenHash(r.key()))
+	if err != nil {
+		return ""
+	}
+	return d.ID
+}
+
+// Post sends what is typed on a page, with the form that the page belongs to.
+func (r reporter) Post(path string, pairs ...string) answer {
+	r.t.Helper()
+	if strings.HasPrefix(path, "/report/") {
+		pairs = append(pairs, "form", r.form())
+	}
+	return r.browser.Post(path, pairs...)
+}
+
 // other is the same client at another browser.
 func (r reporter) other() reporter {
 	r.browser = r.Browser()
