@@ -112,6 +112,9 @@ func TestAnswerThatIsRefusedLeavesNothing(t *testing.T) {
 			wantErr(t, err, models.ErrNotFound)
 		}
 		wantErr(t, s.RecordAnswer(ctx, withDocument(b.answer(h), "")), models.ErrInvalid)
+		called := withDocument(b.answer(h), "%PDF-1.7 notes of a call")
+		called.Answer.Means, called.Closings = models.ByPhone, []models.AnswerClosing{{FlagID: f.ID, Version: f.Version, Reason: "as said"}}
+		wantErr(t, s.RecordAnswer(ctx, called), models.ErrInvalid)
 		r := b.answer(h)
 		r.HandoverVersion++
 		wantErr(t, s.RecordAnswer(ctx, r), models.ErrStale)

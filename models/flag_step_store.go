@@ -102,7 +102,7 @@ func (s *Store) mayBeClosed(ctx context.Context, id string, c Closing) error {
 	case c.ReviewID != nil:
 		err = db.Model(&Review{}).Where("id = ? AND limb_id = ?", *c.ReviewID, f.LimbID).Count(&words).Error
 	case c.AnswerID != nil:
-		err = db.Model(&Answer{}).Where("id = ? AND limb_id = ? AND document_sha256 IS NOT NULL", *c.AnswerID, f.LimbID).Count(&words).Error
+		err = db.Model(&Answer{}).Where("id = ? AND limb_id = ? AND document_sha256 IS NOT NULL AND means = ?", *c.AnswerID, f.LimbID, ByLetter).Count(&words).Error
 	}
 	if err == nil && words == 0 {
 		err = fmt.Errorf("a flag about %s closes by a signed review or a written answer: %w", f.About, ErrInvalid)

@@ -96,6 +96,9 @@ func (s *server) readAnswer(c *gin.Context, r *form.Reader, h followup.Handover,
 	} else if file == nil && (len(a.Closings) > 0 || a.Limits != nil) {
 		r.Add("document", "problem.answer-needs-document", nil)
 	}
+	if a.Answer.Means == models.ByPhone && (len(a.Closings) > 0 || a.Limits != nil) {
+		r.Add("answer_means", "problem.answer-not-by-phone", nil)
+	}
 	return a
 }
 

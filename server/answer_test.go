@@ -148,6 +148,8 @@ func TestAnswerWithoutItsDocumentClosesNothing(t *testing.T) {
 	b.kit.Post(handover+"/answer", form...).Has(t, http.StatusUnprocessableEntity, "only with its document", "kept reason")
 	b.kit.Send(handover+"/answer", "", nil, form...).Has(t, http.StatusUnprocessableEntity, "only with its document", "kept reason")
 	b.kit.Post(handover+"/answer", b.answerTo(handover, "limits_set", "yes", "loss", "8")...).Has(t, http.StatusUnprocessableEntity, "only with its document")
+	called := b.answerTo(handover, append([]string{"answer_means", "phone"}, b.closing(b.limb, "as said")...)...)
+	b.kit.Post(handover+"/answer", called...).Has(t, http.StatusUnprocessableEntity, "What was said by telephone closes no flag", "as said")
 	if len(b.answers()) != 0 {
 		t.Fatal("an answer that was refused is there")
 	}

@@ -27,8 +27,8 @@ type Answered struct {
 // a flag was changed meanwhile; models.ErrConflict when the same answer was
 // recorded before.
 func RecordAnswer(ctx context.Context, store *models.Store, a Answered) error {
-	if a.Document == nil && a.Limits != nil {
-		return fmt.Errorf("record answer: limits without a document: %w", models.ErrInvalid)
+	if a.Limits != nil && (a.Document == nil || a.Answer.Means != models.ByLetter) {
+		return fmt.Errorf("record answer: limits without a letter and its document: %w", models.ErrInvalid)
 	}
 	err := store.InTx(ctx, func(tx *models.Store) error {
 		for _, c := range a.Closings {
