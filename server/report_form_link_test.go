@@ -241,8 +241,10 @@ func TestHeadersOfTheForm(t *testing.T) {
 		}
 	}
 	r.Get("/robots.txt").Has(t, http.StatusOK, "User-agent: *\nDisallow: /r/\nDisallow: /report/\n")
-	if a := r.foreign(r.start() + "/start"); a.Status != http.StatusForbidden {
-		t.Errorf("a start from another site: status %d", a.Status)
+	for _, path := range []string{r.start() + "/start", "/report/safety"} {
+		a := r.foreign(path)
+		a.Has(t, http.StatusForbidden)
+		a.Lacks(t, "tel:") // what comes from elsewhere is no client
 	}
 }
 

@@ -101,7 +101,6 @@ func TestEndsCarryNumbers(t *testing.T) {
 		{"no such page", func(r reporter) answer { return r.Get("/report/nothing") }, func(reporter) {}},
 		{"no such page below", func(r reporter) answer { return r.Get("/report/safety/nothing") }, func(reporter) {}},
 		{"unreadable", func(r reporter) answer { return r.raw("/report/safety", "safety=%zz") }, func(reporter) {}},
-		{"from another site", func(r reporter) answer { return r.foreign("/report/safety") }, func(reporter) {}},
 	}
 	for _, tt := range tests {
 		for _, sign := range []string{"breathless", "none"} {
