@@ -30,3 +30,22 @@ func TestWhatMayBeLeftOutSaysSo(t *testing.T) {
 		}
 	}
 }
+
+// TestFormPromisesOneThing: for how long what was typed is kept is told the same
+// way in both places, nothing is promised for the clinic, and there is an also only
+// where there is another way.
+func TestFormPromisesOneThing(t *testing.T) {
+	r := newReporter(t)
+	start := r.Get(r.start())
+	start.Has(t, http.StatusOK, "come back to your answers for one day", "you can go on with them for one day", "gone within 8 days",
+		"It can&#39;t tell what is wrong. Ask your clinic.")
+	lost := r.Get("/report/check")
+	lost.Has(t, http.StatusGone, "You can phone:")
+	for _, a := range []answer{start, lost} {
+		for _, wrong := range []string{"We keep what you typed", "Your clinic can.", "You can also phone"} {
+			if strings.Contains(a.Body, wrong) {
+				t.Errorf("the page still says %q", wrong)
+			}
+		}
+	}
+}
