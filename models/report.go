@@ -19,7 +19,7 @@ var (
 )
 
 // ReportWhats is what a report can be about.
-var ReportWhats = []string{"rub", "tight", "loose", "noise", "damage", "skin", "comfort", "other"}
+var ReportWhats = []string{"rub", "tight", "loose", "noise", "catch", "damage", "skin", "comfort", "heat", "other"}
 
 // ReportSinces is since when it is so.
 var ReportSinces = []string{"today", "days", "week", "weeks", "longer", NotSure}

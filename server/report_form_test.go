@@ -38,7 +38,7 @@ func TestWholeReport(t *testing.T) {
 	r.Start()
 	r.Answer("safety", "now", "safety.not-sure", "yes")
 	r.Answer("now", "what")
-	r.Answer("what", "limb", "what.rub", "yes", "what.loose", "yes")
+	r.Answer("what", "limb", "what.rub", "yes", "what.loose", "yes", "what.catch", "yes", "what.heat", "yes")
 	r.Get("/report/limb").Has(t, 200, "Left leg", "Right arm")
 	r.Answer("limb", "where", "limb", "1")
 	r.Get("/report/where").Has(t, 200, "Elbow", `name="area.hand.medial"`)
@@ -49,13 +49,13 @@ func TestWholeReport(t *testing.T) {
 	r.Answer("comfort", "skin", "comfort-average", "0", "pain-worst", "10", "looseness", "-5")
 	r.Answer("skin", "text", "skin.blister", "yes")
 	r.Answer("text", "check", "text", "it <b>rubs</b> 🙂 مرحبا")
-	r.Get("/report/check").Has(t, 200, "It rubs or hurts at one spot", "Right arm", "Elbow: outer side", "For a few days", "7 out of 10",
+	r.Get("/report/check").Has(t, 200, "It rubs or hurts at one spot", "It catches on clothes, or when I bend", "It feels hot, or I sweat in it", "Right arm", "Elbow: outer side", "For a few days", "7 out of 10",
 		"Less than I like to", "Worst pain: 10 out of 10", "−5", "A blister", "it &lt;b&gt;rubs&lt;/b&gt; 🙂 مرحبا", `href="/report/what?from=check"`)
 	r.Post("/report/send").leads(t, "sent")
 	got := r.reports()[0]
 	zero, seven, ten, five := 0, 7, 10, -5
 	want := models.Said{
-		Safety: []string{"not-sure"}, What: []string{"rub", "loose"}, Areas: []string{"elbow.lateral"}, Since: "days", Bother: &seven,
+		Safety: []string{"not-sure"}, What: []string{"rub", "loose", "catch", "heat"}, Areas: []string{"elbow.lateral"}, Since: "days", Bother: &seven,
 		Wearing: "less", ComfortAverage: &zero, PainWorst: &ten, Looseness: &five, Skin: []string{"blister"}, Text: "it <b>rubs</b> 🙂 مرحبا",
 	}
 	if !sameSaid(got.Said, want) || got.LimbID == nil || *got.LimbID != r.limb.ID {

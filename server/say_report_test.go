@@ -43,6 +43,14 @@ func TestReportsSaid(t *testing.T) {
 			"soon", "Reported by the client: comfort 3 of 10", "Flagged at 4 or less, a starting value, not yet confirmed.",
 			unconfirmed + " Only the prosthetist can close this.",
 		}},
+		{"heat", assess.Finding{Rule: assess.ReportComfort, Level: assess.Soon, ClosedBy: assess.Prosthetist,
+			Words: map[string]string{"what": "heat"}}, saidFinding{
+			"soon", "Reported by the client: heat or sweat", "", unconfirmed + " Only the prosthetist can close this.",
+		}},
+		{"catching", assess.Finding{Rule: assess.ReportRub, Level: assess.Soon, ClosedBy: assess.Fitter,
+			Words: map[string]string{"what": "rub,catch", "areas": "knee.medial"}}, saidFinding{
+			"soon", "Rubbing and catching on clothes or in bending reported by the client, knee, medial", "", unconfirmed + " For the fitter.",
+		}},
 		{"loose and smaller", assess.Finding{Rule: assess.ReportFit, Level: assess.Soon, ClosedBy: assess.Prosthetist,
 			Words: map[string]string{"fit": "loose", "since": "2026-03-12", "seen-on": "2026-05-03"},
 			Values: []assess.Value{{Name: "looseness", Value: -3},

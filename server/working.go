@@ -57,7 +57,7 @@ func (y sayer) working(record followup.ClientRecord, limbID string, f assess.Fin
 		view.Steps = y.sockSteps(*w.Socks, f)
 	case len(w.Pairs) > 0:
 		view.Steps = y.pairSteps(w.Pairs)
-	case f.Rule == assess.ComfortDrop, f.Rule == assess.ReportComfort:
+	case f.Rule == assess.ComfortDrop, f.Rule == assess.ReportComfort && f.Limit != nil:
 		view.Steps = y.comfortSteps(f)
 	default:
 		view.Steps = y.answerSteps(f)

@@ -26,13 +26,13 @@ const (
 	RoomChanged      Rule = "room-change"       // room in the socket beyond the prosthetist's limit
 	ReportFit        Rule = "report-fit"        // a client finds the socket tight or loose
 	ComfortDrop      Rule = "comfort-drop"      // comfort down or pain up
-	ReportComfort    Rule = "report-comfort"    // a client reports low comfort, or comfort down or pain up
+	ReportComfort    Rule = "report-comfort"    // a client reports low comfort, comfort down or pain up, or heat
 	CoverContact     Rule = "contact"           // the cover touches a part
 	ClearanceBelow   Rule = "clearance-below"   // a gap below a limit
 	AsBuiltDrop      Rule = "as-built-drop"     // a gap below what was accepted at delivery
 	Attachment       Rule = "attachment"        // an attachment point loose or missing
 	ReportDamage     Rule = "report-damage"     // a client reports damage of the cover
-	ReportRub        Rule = "report-rub"        // a client reports a rub or a noise at the cover
+	ReportRub        Rule = "report-rub"        // a client reports a rub, a noise or catching at the cover
 	RubEvidence      Rule = "rub-evidence"      // a polish mark
 	ClearanceUnsure  Rule = "clearance-unsure"  // a gap that can't be shown to be above its limit
 	ReadingsDisagree Rule = "readings-disagree" // a pair of passes apart, no third

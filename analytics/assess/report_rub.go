@@ -37,19 +37,19 @@ func covers(area string, s Station) bool {
 	return ok && direction == string(s.Direction) && slices.Contains(neighbours, s.Neighbour)
 }
 
-// reportRub raises a rub or a noise at the cover, at each place that was named:
+// reportRub raises a rub, a noise or catching at the cover, at each place named:
 // to be checked within a week whatever the gap says (row K9, common practice:
 // reports beat numbers). Where the newest walk of the cover found a tight
-// station at the place, the finding carries it. A volume of the limb is never
-// beside it.
+// station at the place, the finding carries it beside a rub or a noise: what catches
+// does so outside. A volume of the limb is never beside it.
 //
-// Words: "what" (rub, noise, with commas), "areas" (with commas), and of a tight station those
+// Words: "what" (rub, noise, catch, with commas), "areas" (with commas), and of a tight station those
 // that describe it, "shoe" (a person's own text), "walk-on" (date of the walk),
 // "gap-state" (a state of package clearance, or dropped) and "touch" (contact,
 // polish-mark).
 func reportRub(h History, r Report) []Finding {
 	var what []string
-	for _, word := range []string{"rub", "noise"} {
+	for _, word := range []string{"rub", "noise", "catch"} {
 		if r.says(word) {
 			what = append(what, word)
 		}
@@ -65,7 +65,7 @@ func reportRub(h History, r Report) []Finding {
 		f.say("what", strings.Join(what, ","))
 		f.say("areas", strings.Join(areas, ","))
 		f.bother(r)
-		if gap, ok := tightestAt(gaps, areas); ok {
+		if gap, ok := tightestAt(gaps, areas); ok && r.says("rub", "noise") {
 			f.LookFirst = append([]string{LookWithinWeek}, lookAtGap(gap, ReportRub)...)
 			f.tight(walk, gap)
 		}

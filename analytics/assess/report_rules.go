@@ -102,9 +102,11 @@ const lowComfort = 4
 
 // reportComfort raises comfort in the lower half of the scale (soon), and
 // comfort down or pain up by two points since the last check-in that asked (P1).
+// Heat or sweat is soon as well, so that naming it is worth no less than naming
+// nothing of the list (our own rule).
 //
-// Words: "low" when comfort is in the lower half, and the name of each rating
-// that is worse with "-since" (date of its figure then).
+// Words: "low" when comfort is in the lower half, "what" (heat), and the name of
+// each rating that is worse with "-since" (date of its figure then).
 func reportComfort(h History, r Report) []Finding {
 	f := newReportFinding(r, ReportComfort, AboutLimb, Watch, "")
 	told := Visit{Comfort: r.Comfort, WorstComfort: r.WorstComfort, WorstPain: r.WorstPain}
@@ -134,7 +136,11 @@ func reportComfort(h History, r Report) []Finding {
 			f.add(exact("comfort-now", float64(*r.Comfort), Points))
 		}
 	}
-	if f.Limit == nil {
+	if r.says("heat") {
+		f.Level = Soon
+		f.say("what", "heat")
+	}
+	if f.Limit == nil && f.Words["what"] == "" {
 		return nil
 	}
 	f.LookFirst = []string{LookReadReport, LookSocks, LookRecentEvents}

@@ -47,6 +47,11 @@ func TestReports(t *testing.T) {
 			ReportRub, AboutCover, Soon, "knee.medial", map[string]string{"what": "rub,noise", "areas": "knee.medial"}},
 		{"a rub all over", legs(), Report{What: []string{"rub"}, Areas: []string{"knee.medial", "calf.medial", "calf.lateral", "foot.medial", "foot.lateral"}},
 			ReportRub, AboutCover, Soon, "", map[string]string{"areas": "calf.lateral,calf.medial,foot.lateral,foot.medial,knee.medial"}},
+		{"catching on clothes", legs(), Report{What: []string{"catch"}, Areas: []string{"knee.medial"}},
+			ReportRub, AboutCover, Soon, "knee.medial", map[string]string{"what": "catch", "areas": "knee.medial"}},
+		{"heat or sweat", legs(), Report{What: []string{"heat"}}, ReportComfort, AboutLimb, Soon, "", map[string]string{"what": "heat", "low": ""}},
+		{"heat and low comfort", legs(), Report{What: []string{"heat"}, Comfort: points(2)}, ReportComfort, AboutLimb, Soon, "",
+			map[string]string{"what": "heat", "low": "yes"}},
 		{"damage", legs(), Report{What: []string{"damage"}, Areas: []string{"foot.lateral", "calf.medial"}},
 			ReportDamage, AboutCover, Soon, "", map[string]string{"areas": "calf.medial,foot.lateral"}},
 		{"loose", legs(visit("2026-03-12", 0)), Report{What: []string{"loose"}}, ReportFit, AboutLimb, Watch, "", map[string]string{"fit": "loose"}},
@@ -168,7 +173,7 @@ var anyReport = rapid.Custom(func(t *rapid.T) Report {
 	return Report{
 		ID: "report", On: "2026-12-01", SideUnsaid: rapid.Bool().Draw(t, "side"), CannotPhone: rapid.Bool().Draw(t, "phone"),
 		Safety:  codes("open-skin", "gives-way", "not-sure").Draw(t, "safety"),
-		What:    codes("rub", "tight", "loose", "noise", "damage", "skin", "comfort", "other").Draw(t, "what"),
+		What:    codes("rub", "tight", "loose", "noise", "catch", "damage", "skin", "comfort", "heat", "other").Draw(t, "what"),
 		Areas:   codes("calf.posterior", "knee.posterior", "foot.posterior", "calf.medial").Draw(t, "areas"),
 		Bother:  optional(t, rapid.IntRange(0, 10), "bother"),
 		Comfort: optional(t, rapid.IntRange(0, 10), "comfort"), WorstComfort: optional(t, rapid.IntRange(0, 10), "worst comfort"),
@@ -244,4 +249,18 @@ func TestOnlyTightStationsAreTold(t *testing.T) {
 			}
 		}
 	})
+}
+
+// A station that is tight inside has nothing to do with what catches outside.
+func TestCatchingIsNotBesideAGap(t *testing.T) {
+	h := legs(visit("2026-11-25", 0, gap("s", 1)))
+	h.Stations = []Station{station("s", quantity.SocketWall)}
+	r := Report{What: []string{"catch"}, Areas: []string{"calf.posterior"}}
+	if f := only(t, AssessReport(h, r), ReportRub); f.Words["walk-on"] != "" || f.Limit != nil {
+		t.Errorf("got %+v, want no station beside catching", f)
+	}
+	r.What = []string{"catch", "rub"}
+	if f := only(t, AssessReport(h, r), ReportRub); f.Words["walk-on"] == "" || f.Words["what"] != "rub,catch" {
+		t.Errorf("got %+v, want the tight station beside the rub", f)
+	}
 }
