@@ -69,11 +69,12 @@ func (s *server) untypedHandover(c *gin.Context, h followup.Handover, limits []m
 }
 
 // readAnswer reads the form into an answer to a handover.
-func (s *server) readAnswer(c *gin.Context, r *form.Reader, h followup.Handover, limb models.Limb, limits []models.LimbLimits, file *upload) followup.Answered {
+func (s *server) readAnswer(c *gin.Context, r *form.Reader, h followup.Handover, limb models.Limb, limits []models.LimbLimits, file *upload) (followup.Answered, error) {
 	who := *signedIn(c)
-	a := followup.Answered{MayClose: func(f models.Flag) bool { return mayClose(who, f, byWrittenAnswer) }}
+	from, err := s.readWhom(c, r, "from_whom")
+	a := followup.Answered{Zone: s.zone(c), MayClose: func(f models.Flag) bool { return mayClose(who, f, byWrittenAnswer) }}
 	a.Answer = &models.Answer{
-		HandoverID: h.ID, FromWhom: r.RequiredText("from_whom", longestLine), Means: form.RequiredChoice(r, "answer_means", models.AllMeans),
+		HandoverID: h.ID, FromWhom: from, Means: form.RequiredChoice(r, "answer_means", models.AllMeans),
 		RecordedBy: who.ID,
 	}
 	r.Require("answered_on")
@@ -99,7 +100,29 @@ func (s *server) readAnswer(c *gin.Context, r *form.Reader, h followup.Handover,
 	if a.Answer.Means == models.ByPhone && (len(a.Closings) > 0 || a.Limits != nil) {
 		r.Add("answer_means", "problem.answer-not-by-phone", nil)
 	}
-	return a
+	s.refuseOldLetter(c, r, h, a)
+	return a, err
+}
+
+// refuseOldLetter refuses to close flags by a letter that is older than their
+// newest evidence.
+func (s *server) refuseOldLetter(c *gin.Context, r *form.Reader, h followup.Handover, a followup.Answered) {
+	if a.Answer.AnsweredOn == "" {
+		return
+	}
+	for _, f := range h.Flags {
+		closes := slices.ContainsFunc(a.Closings, func(closing models.AnswerClosing) bool { return closing.FlagID == f.ID })
+		if !closes {
+			continue
+		}
+		switch day := followup.NewerThanLetter(f, h.RecordedAt, a.Answer.AnsweredOn, a.Zone); {
+		case day == "":
+		case day > a.Answer.AnsweredOn:
+			r.Add(closeField(f), "problem.answer-before-evidence", map[string]any{"Day": s.sayer(c).date(day)})
+		default:
+			r.Add(closeField(f), "problem.answer-unknown-evidence", map[string]any{"Day": s.sayer(c).date(day)})
+		}
+	}
 }
 
 // readAnswerClosings reads which flags the answer closes, and why.

@@ -29,7 +29,10 @@ func (s *server) recordAnswer(c *gin.Context) error {
 		return err
 	}
 	r := s.recordReader(c, client, typed)
-	a := s.readAnswer(c, r, h, limb, limits[h.LimbID], file)
+	a, err := s.readAnswer(c, r, h, limb, limits[h.LimbID], file)
+	if err != nil {
+		return err
+	}
 	a.Answer.ID = recordID(typed)
 	if there, ok := answerThere(h, a.Answer.ID); ok {
 		if sameAnswer(there, a) {

@@ -50,7 +50,8 @@ func (b *browser) Send(path, fileName string, content []byte, pairs ...string) a
 	return b.do(req)
 }
 
-var letter = []byte("%PDF-1.7\n% an invented letter\n")
+// letter is about the smallest document that is one.
+var letter = []byte("%PDF-1.7\n1 0 obj <</Type /Catalog>> endobj\n% an invented letter\n%%EOF\n")
 
 // answerTo is the form of an answer, with what changes of it.
 func (b handoverBench) answerTo(handover string, pairs ...string) []string {
@@ -251,12 +252,13 @@ func TestDocumentIsToldByItsContent(t *testing.T) {
 	}{
 		"a PDF":                    {"a.pdf", letter, "", "application/pdf"},
 		"a PNG that is called jpg": {"a.jpg", pictureOf(t, 2, 2), "", "image/png"},
+		"a PNG without its pixels": {"a.png", pictureOf(t, 9, 9), "is not whole", ""},
 		"HTML that is called pdf":  {"a.pdf", []byte("<html><script>1</script>"), "is not a PDF, JPEG or PNG", ""},
 		"HTML before a PDF":        {"a.pdf", []byte("<html>%PDF-1.7"), "is not a PDF, JPEG or PNG", ""},
 		"SVG":                      {"a.png", []byte(`<svg xmlns="http://www.w3.org/2000/svg"/>`), "is not a PDF, JPEG or PNG", ""},
 		"the head of a PNG":        {"a.png", pictureOf(t, 2, 2)[:12], "is not a PDF, JPEG or PNG", ""},
 		"an empty file":            {"a.pdf", nil, "a.pdf is empty", ""},
-		"a picture too wide":       {"a.png", pictureOf(t, 100_000, 100_000), "more than 120 million pixels", ""},
+		"a picture too wide":       {"a.png", pictureOf(t, 100_000, 100_000), "more than 40 million pixels", ""},
 		"the widest there can be":  {"a.png", pictureOf(t, 1<<31-1, 1<<31-1), "is not a PDF, JPEG or PNG", ""},
 	} {
 		t.Run(name, func(t *testing.T) {
@@ -285,7 +287,8 @@ func TestLargeDocument(t *testing.T) {
 	b := newHandoverBench(t)
 	handover := b.HandedOver()
 	for name, size := range map[string]int{"the largest": mostDocument, "a little over": mostDocument + 1, "far over": maxAnswer + 1<<20} {
-		content := append(bytes.Clone(letter), make([]byte, size-len(letter))...)
+		content := append(make([]byte, 0, size), letter...)
+		content = append(append(content, make([]byte, size-2*len(letter))...), letter...)
 		a := b.kit.Send(handover+"/answer", "big.pdf", content, b.answerTo(handover, "said", "kept words")...)
 		if name == "the largest" {
 			a.Has(t, http.StatusSeeOther)

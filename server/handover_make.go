@@ -23,7 +23,10 @@ func (s *server) makeHandover(c *gin.Context) error {
 		return err
 	}
 	r := s.recordReader(c, b.client, typed)
-	h := readHandover(r, b)
+	h, err := s.readHandover(c, r, b)
+	if err != nil {
+		return err
+	}
 	h.ID, h.RecordedBy = recordID(typed), signedIn(c).ID
 	if i := slices.IndexFunc(b.before, func(there models.Handover) bool { return there.ID == h.ID }); i >= 0 {
 		if sameHandover(b.before[i], h) {
@@ -56,7 +59,7 @@ func (s *server) makeHandover(c *gin.Context) error {
 
 // readHandover reads the form into a handover of the open flags that are ticked.
 // Whatever else is named is none of this limb.
-func readHandover(r *form.Reader, b handoverBasis) models.Handover {
+func (s *server) readHandover(c *gin.Context, r *form.Reader, b handoverBasis) (models.Handover, error) {
 	h := models.Handover{ClientID: b.client.ID, LimbID: b.limb.ID}
 	for _, f := range b.open {
 		if r.Bool(flagField(f)) {
@@ -66,13 +69,14 @@ func readHandover(r *form.Reader, b handoverBasis) models.Handover {
 	if len(h.FlagIDs) == 0 {
 		r.Add("flags", "problem.handover-no-flag", nil)
 	}
-	h.ToWhom = r.RequiredText("to_whom", longestLine)
+	var err error
+	h.ToWhom, err = s.readWhom(c, r, "to_whom")
 	h.Means = form.RequiredChoice(r, "means", models.AllMeans)
 	r.Require("handed_on")
 	h.HandedOn = r.DateNotFuture("handed_on")
 	h.AskAgainOn = readLaterDay(r, "ask_again_on", h.HandedOn)
 	h.Note = r.Note("note", longestNote)
-	return h
+	return h, err
 }
 
 // readLaterDay reads a day that must come after another one.

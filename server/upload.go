@@ -4,8 +4,8 @@ import (
 	"bytes"
 	"errors"
 	"image"
-	_ "image/jpeg" // its header is read
-	_ "image/png"  // its header is read
+	_ "image/jpeg" // a kind that is kept
+	_ "image/png"  // a kind that is kept
 	"io"
 	"mime/multipart"
 	"net/http"
@@ -20,10 +20,10 @@ import (
 )
 
 // The most that a document may be: its bytes, and the pixels of a picture, which
-// are counted from its header before anybody opens it.
+// are counted from its header before it is decoded.
 const (
 	mostDocument = 15 << 20
-	mostPixels   = 120 << 20
+	mostPixels   = 40_000_000 // A4 at 600 dots per inch is 35 million
 )
 
 // upload is a file that came with a form.
@@ -145,9 +145,19 @@ func readDocument(r *form.Reader, file *upload) *models.Document {
 	return &models.Document{MediaType: kind, Content: file.content}
 }
 
-// mediaType tells a PDF, JPEG or PNG by its content, or what is wrong with it.
+// pdfTail is how far from its end a PDF may have its last mark: readers look for
+// it in about the last kilobyte, and some writers add a little after it.
+const pdfTail = 2048
+
+// mediaType tells a PDF, JPEG or PNG by its content, or what is wrong with it. A
+// picture is decoded whole; of a PDF its beginning, its end and that it has an
+// object are looked at.
 func mediaType(content []byte) (kind, problem string) {
 	if bytes.HasPrefix(content, []byte("%PDF-")) {
+		tail := content[max(0, len(content)-pdfTail):]
+		if !bytes.Contains(tail, []byte("%%EOF")) || !bytes.Contains(content, []byte("obj")) {
+			return "", "problem.document-broken"
+		}
 		return "application/pdf", ""
 	}
 	size, format, err := image.DecodeConfig(bytes.NewReader(content))
@@ -156,6 +166,9 @@ func mediaType(content []byte) (kind, problem string) {
 		return "", "problem.document-kind"
 	case size.Width*size.Height > mostPixels: // each is below 2^31, so that 64 bits hold the product
 		return "", "problem.document-pixels"
+	}
+	if _, _, err := image.Decode(bytes.NewReader(content)); err != nil {
+		return "", "problem.document-broken"
 	}
 	return "image/" + format, ""
 }

@@ -3,6 +3,7 @@ package followup
 import (
 	"context"
 	"fmt"
+	"time"
 
 	"fairlead/models"
 )
@@ -13,6 +14,7 @@ type Answered struct {
 	// Limits are the figures, the room and the reason of limits per letter; nil:
 	// left as they are. They need the document.
 	Limits *models.LimbLimits
+	Zone   *time.Location // of the workshop, in which evidence has its day
 	// MayClose decides whether a written answer closes a flag.
 	MayClose func(models.Flag) bool
 }
@@ -22,8 +24,9 @@ type Answered struct {
 // both in the name of the person who answered. Without a document it closes and
 // sets nothing.
 //
-// Errors: models.ErrInvalid for closings or limits without a document, and for a
-// flag that a written answer does not close; models.ErrStale when the handover or
+// Errors: models.ErrInvalid for closings or limits without a document, for a
+// flag that a written answer does not close, and for one with evidence that is
+// newer than the answer; models.ErrStale when the handover or
 // a flag was changed meanwhile; models.ErrConflict when the same answer was
 // recorded before.
 func RecordAnswer(ctx context.Context, store *models.Store, a Answered) error {
@@ -31,6 +34,10 @@ func RecordAnswer(ctx context.Context, store *models.Store, a Answered) error {
 		return fmt.Errorf("record answer: limits without a letter and its document: %w", models.ErrInvalid)
 	}
 	err := store.InTx(ctx, func(tx *models.Store) error {
+		h, err := tx.HandoverByID(ctx, a.Answer.HandoverID)
+		if err != nil {
+			return err
+		}
 		for _, c := range a.Closings {
 			f, err := tx.FlagByID(ctx, c.FlagID)
 			if err != nil {
@@ -38,6 +45,9 @@ func RecordAnswer(ctx context.Context, store *models.Store, a Answered) error {
 			}
 			if !a.MayClose(f) {
 				return fmt.Errorf("closing flag %s: %w", f.ID, models.ErrInvalid)
+			}
+			if day := NewerThanLetter(f, h.RecordedAt, a.Answer.AnsweredOn, a.Zone); day != "" {
+				return fmt.Errorf("closing flag %s by an answer of %s on evidence of %s: %w", f.ID, a.Answer.AnsweredOn, day, models.ErrInvalid)
 			}
 		}
 		if err := tx.RecordAnswer(ctx, a.Answering); err != nil || a.Limits == nil {

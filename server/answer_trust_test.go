@@ -1,0 +1,126 @@
+package server
+
+import (
+	"bytes"
+	"errors"
+	"image"
+	"image/jpeg"
+	"image/png"
+	"net/http"
+	"strings"
+	"testing"
+	"time"
+
+	"fairlead/analytics/quantity"
+	"fairlead/models"
+	"fairlead/server/followup"
+)
+
+// TestOldLetterClosesNoNewerEvidence: what came after the letter, or after the
+// handover on the letter's own day, was not before whoever wrote it.
+func TestOldLetterClosesNoNewerEvidence(t *testing.T) {
+	b := newHandoverBench(t)
+	handover := b.HandedOver()
+	b.clock.Pass(5 * 24 * time.Hour)
+	b.kit = b.again("kit")
+	b.raiseNow(b.client, b.checkin)
+	for name, days := range map[string]int{"the day before": -1, "the day of the evidence": 0} {
+		form := b.answerTo(handover, append(b.closing(b.skin, "kept reason"), "answered_on", b.day(days))...)
+		b.kit.Send(handover+"/answer", "a.pdf", letter, form...).Has(t, http.StatusUnprocessableEntity,
+			"New evidence came on", "Hand it over again.", "#close."+idIn(b.skin), "kept reason")
+		if f := b.flagAtPath(b.skin); f.ClosedAt != nil || len(b.answers()) != 0 {
+			t.Errorf("%s: got %+v", name, f)
+		}
+	}
+	skin := b.flagAtPath(b.skin)
+	err := followup.RecordAnswer(t.Context(), b.store, followup.Answered{
+		Zone: time.UTC, MayClose: func(models.Flag) bool { return true },
+		Answering: models.Answering{
+			HandoverVersion: 1, Document: &models.Document{MediaType: "application/pdf", Content: letter},
+			Answer: &models.Answer{
+				HandoverID: idIn(handover), FromWhom: "I. Invented", Means: models.ByLetter, AnsweredOn: quantity.Date(b.day(-1)), Said: "x",
+				RecordedBy: skin.Steps[0].MadeBy,
+			},
+			Closings: []models.AnswerClosing{{FlagID: skin.ID, Version: skin.Version, Reason: "x"}},
+		},
+	})
+	if !errors.Is(err, models.ErrInvalid) || b.flagAtPath(b.skin).ClosedAt != nil {
+		t.Errorf("recorded without the form: got %v, want %v", err, models.ErrInvalid)
+	}
+	// the other flag has nothing newer than its handover
+	form := b.answerTo(handover, append(b.closing(b.limb, "as written"), "answered_on", b.day(-4))...)
+	b.kit.Send(handover+"/answer", "a.pdf", letter, form...).Has(t, http.StatusSeeOther)
+	if b.flagAtPath(b.limb).ClosedAt == nil {
+		t.Error("the letter closed nothing")
+	}
+	// a letter of a later day may rest on it
+	b.clock.Pass(24 * time.Hour)
+	b.kit = b.again("kit")
+	form = b.answerTo(handover, b.closing(b.skin, "as written")...)
+	b.kit.Send(handover+"/answer", "a.pdf", letter, form...).Has(t, http.StatusSeeOther)
+	if b.flagAtPath(b.skin).ClosedAt == nil {
+		t.Error("the later letter closed nothing")
+	}
+}
+
+// TestDocumentMustBeWhole: the beginning of a document is none.
+func TestDocumentMustBeWhole(t *testing.T) {
+	var cut, whole bytes.Buffer
+	picture := image.NewGray(image.Rect(0, 0, 64, 64))
+	if err := jpeg.Encode(&whole, picture, nil); err != nil {
+		t.Fatal(err)
+	}
+	if err := png.Encode(&cut, picture); err != nil {
+		t.Fatal(err)
+	}
+	for name, tt := range map[string]struct {
+		content []byte
+		problem string
+	}{
+		"a letter":                    {letter, ""},
+		"the end within 2 kB":         {append(bytes.Clone(letter), bytes.Repeat([]byte{' '}, 2000)...), ""},
+		"a PDF's first five bytes":    {[]byte("%PDF-"), "problem.document-broken"},
+		"a script called PDF":         {[]byte("%PDF-1.7\n<html><script>1</script>"), "problem.document-broken"},
+		"a PDF without an object":     {[]byte("%PDF-1.7\n%%EOF\n"), "problem.document-broken"},
+		"a PDF without its end":       {bytes.TrimSuffix(letter, []byte("%%EOF\n")), "problem.document-broken"},
+		"a PDF whose end is far away": {append(bytes.Clone(letter), make([]byte, 4000)...), "problem.document-broken"},
+		"a JPEG":                      {whole.Bytes(), ""},
+		"a PNG":                       {cut.Bytes(), ""},
+		"half a JPEG":                 {whole.Bytes()[:whole.Len()-40], "problem.document-broken"},
+		"half a PNG":                  {cut.Bytes()[:cut.Len()-20], "problem.document-broken"},
+		"only a picture's header":     {pictureOf(t, 9, 9), "problem.document-broken"},
+	} {
+		if _, problem := mediaType(tt.content); problem != tt.problem {
+			t.Errorf("%s: got %q, want %q", name, problem, tt.problem)
+		}
+	}
+}
+
+// TestNobodyWhoSignsInAnswersByLetter: who has an account reviews and signs, and
+// nobody else speaks for them.
+func TestNobodyWhoSignsInAnswersByLetter(t *testing.T) {
+	b := newHandoverBench(t)
+	b.As("wren", models.Prosthetist)
+	path := strings.TrimSuffix(b.form, "/new")
+	for _, name := range []string{"Wren", " wREN ", "Kit"} {
+		b.kit.PostForm(path, b.Filled("to_whom", name, "note", "kept words")).Has(t, http.StatusUnprocessableEntity,
+			"signs in here: they review and sign themselves.", "#to_whom", "kept words")
+	}
+	handover := b.HandedOver()
+	for _, name := range []string{"Wren", "KIT"} {
+		b.kit.Send(handover+"/answer", "a.pdf", letter, b.answerTo(handover, "from_whom", name)...).Has(t, http.StatusUnprocessableEntity,
+			"signs in here: they review and sign themselves.", "#from_whom")
+	}
+	if len(b.answers()) != 0 {
+		t.Error("an answer that was refused is there")
+	}
+	gone, err := b.store.PersonBySignIn(t.Context(), "wren")
+	if err != nil {
+		t.Fatal(err)
+	}
+	gone.DisabledAt = new(b.clock.Now())
+	if err := b.store.UpdatePerson(t.Context(), &gone); err != nil {
+		t.Fatal(err)
+	}
+	b.kit.Send(handover+"/answer", "a.pdf", letter, b.answerTo(handover, "from_whom", "Wren")...).Has(t, http.StatusSeeOther)
+}
