@@ -33,7 +33,7 @@ type AnswerClosing struct {
 //
 // ErrInvalid: a closing without a letter, a document or a reason, or of a flag that is not
 // in the handover; an empty document. ErrStale: the handover or a flag to be closed was changed
-// meanwhile. ErrConflict: an answer with this ID is there already.
+// meanwhile, or went to another prosthetist since. ErrConflict: an answer with this ID is there already.
 func (s *Store) RecordAnswer(ctx context.Context, r Answering) error {
 	if len(r.Closings) > 0 && (r.Document == nil || r.Answer.Means != ByLetter) {
 		return fmt.Errorf("record answer: only a letter with its document closes a flag: %w", ErrInvalid)
@@ -82,8 +82,14 @@ func (s *Store) answerFlags(ctx context.Context, h Handover, r Answering) error 
 			FlagID: open[i].ID, Kind: StepAnswered, MadeBy: r.Answer.RecordedBy, HandoverID: &h.ID, AnswerID: &r.Answer.ID,
 		}, 0)
 	}
+	if err == nil {
+		err = s.loadSteps(ctx, open)
+	}
 	for i := 0; err == nil && i < len(r.Closings); i++ {
 		c := r.Closings[i]
+		if slices.ContainsFunc(open, func(f Flag) bool { return f.ID == c.FlagID && f.LastHandover() != h.ID }) {
+			return fmt.Errorf("a flag that was handed over to somebody else since: %w", ErrStale)
+		}
 		if c.Reason == "" || !slices.Contains(h.FlagIDs, c.FlagID) {
 			return fmt.Errorf("a closing without a reason, or of a flag elsewhere: %w", ErrInvalid)
 		}

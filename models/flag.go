@@ -2,6 +2,7 @@ package models
 
 import (
 	"encoding/json"
+	"slices"
 	"time"
 
 	"fairlead/analytics/quantity"
@@ -34,6 +35,17 @@ type Flag struct {
 
 	Evidence []FlagEvidence `gorm:"-"` // newest first
 	Steps    []FlagStep     `gorm:"-"` // oldest first
+}
+
+// LastHandover is the id of the handover by which the flag was last handed over,
+// whether its answer came or not; empty for none. Steps must be filled in.
+func (f Flag) LastHandover() string {
+	for _, step := range slices.Backward(f.Steps) {
+		if step.Kind == StepHandedOver && step.HandoverID != nil {
+			return *step.HandoverID
+		}
+	}
+	return ""
 }
 
 // FlagEvidence is one finding that opened a flag or was added to it. It rests on

@@ -37,6 +37,9 @@ type Handover struct {
 	Version    int
 
 	FlagIDs []string `gorm:"-"`
+	// FlagVersions are those at which flags were read, by id; who hands over one
+	// without a version has read it as it stands.
+	FlagVersions map[string]int `gorm:"-"`
 }
 
 // HandoverFlag puts a flag into a handover.

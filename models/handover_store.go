@@ -15,7 +15,7 @@ import (
 // before moves to this handover. It fills in ID, RecordedAt and Version.
 //
 // ErrInvalid: no flags, or one of another limb. ErrStale: one was closed
-// meanwhile. ErrConflict: a handover with this ID is there already.
+// meanwhile, or says more than at its version in FlagVersions. ErrConflict: a handover with this ID is there already.
 func (s *Store) CreateHandover(ctx context.Context, h *Handover) error {
 	return fold("create handover", s.InTx(ctx, func(tx *Store) error {
 		h.ID, h.RecordedAt, h.AnsweredAt, h.Version = newIfEmpty(h.ID), s.clock(), nil, 1
@@ -45,6 +45,9 @@ func (s *Store) handOver(ctx context.Context, h Handover, flagID string) error {
 	}
 	if err != nil {
 		return err
+	}
+	if read, ok := h.FlagVersions[flagID]; ok && read != f.Version {
+		return errSaysMore
 	}
 	if err := db.Create(&HandoverFlag{HandoverID: h.ID, FlagID: flagID}).Error; err != nil {
 		return err

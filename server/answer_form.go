@@ -13,6 +13,7 @@ import (
 type answerForm struct {
 	Means     []Option
 	Flags     []flagToClose
+	Elsewhere []string    // flags that are with somebody else since
 	Lost      []typedLine // reasons that were typed for flags that somebody else closed meanwhile
 	HasLimits bool
 	Origin    string // who set the limits in force
@@ -41,8 +42,13 @@ func (s *server) answerForm(c *gin.Context, h followup.Handover, limb models.Lim
 		p.Origin = y.limitsOrigin(limits[len(limits)-1])
 	}
 	for _, f := range h.Flags {
-		switch said := y.flag(f); {
-		case f.ClosedAt == nil && mayClose(*signedIn(c), f, byWrittenAnswer):
+		said, to := y.flag(f), h.Since[f.ID]
+		if f.ClosedAt == nil && to != "" {
+			p.Elsewhere = append(p.Elsewhere, y.text("answer.elsewhere", "Claim", said.Claim, "To", to))
+		}
+		switch {
+		case f.ClosedAt == nil && to != "" && typed[reasonField(f)] == "":
+		case f.ClosedAt == nil && to == "" && mayClose(*signedIn(c), f, byWrittenAnswer):
 			p.Flags = append(p.Flags, flagToClose{closeField(f), reasonField(f), flagVersionField(f), said})
 		case typed[reasonField(f)] != "":
 			p.Lost = append(p.Lost, typedLine{Label: said.Claim, Value: typed[reasonField(f)]})
@@ -85,10 +91,11 @@ func (s *server) readAnswer(c *gin.Context, r *form.Reader, h followup.Handover,
 	a.Answer.Said = r.Note("said", longestNote)
 	a.HandoverVersion = readVersion(r)
 	a.Closings = readAnswerClosings(r, h, a.MayClose)
+	s.refuseClosingElsewhere(c, r, h)
 	if limb.Level.HasCone() {
 		a.Limits = s.readLetterLimits(c, r, limits, a.Answer)
 	}
-	if len(a.Closings) < len(h.Open()) && !r.Empty("next_on") {
+	if len(a.Closings) < len(h.Here()) && !r.Empty("next_on") {
 		a.AskAgainOn = readLaterDay(r, "next_on", s.presentDate(c))
 	}
 	a.Document = readDocument(r, file)
@@ -125,10 +132,20 @@ func (s *server) refuseOldLetter(c *gin.Context, r *form.Reader, h followup.Hand
 	}
 }
 
+// refuseClosingElsewhere refuses to close a flag that went to somebody else since
+// the form was opened.
+func (s *server) refuseClosingElsewhere(c *gin.Context, r *form.Reader, h followup.Handover) {
+	for _, f := range h.Open() {
+		if to := h.Since[f.ID]; to != "" && (r.Bool(closeField(f)) || !r.Empty(reasonField(f))) {
+			r.Add("", "problem.answer-elsewhere", map[string]any{"Claim": s.sayer(c).flag(f).Claim, "To": to})
+		}
+	}
+}
+
 // readAnswerClosings reads which flags the answer closes, and why.
 func readAnswerClosings(r *form.Reader, h followup.Handover, mayClose func(models.Flag) bool) []models.AnswerClosing {
 	var closings []models.AnswerClosing
-	for _, f := range h.Open() {
+	for _, f := range h.Here() {
 		if !mayClose(f) {
 			continue
 		}

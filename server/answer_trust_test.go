@@ -124,3 +124,56 @@ func TestNobodyWhoSignsInAnswersByLetter(t *testing.T) {
 	}
 	b.kit.Send(handover+"/answer", "a.pdf", letter, b.answerTo(handover, "from_whom", "Wren")...).Has(t, http.StatusSeeOther)
 }
+
+// TestHandingOverFromAStalePage: what came since the page was opened counts as
+// seen by nobody.
+func TestHandingOverFromAStalePage(t *testing.T) {
+	b := newHandoverBench(t)
+	form := b.Filled("note", "kept words")
+	b.kit.Post(b.skin+"/seen", "version", "1").Has(t, http.StatusSeeOther)
+	b.raiseNow(b.client, b.checkin)
+	path := strings.TrimSuffix(b.form, "/new")
+	b.kit.PostForm(path, form).Has(t, http.StatusConflict, "got new evidence", "kept words")
+	if f := b.flagAtPath(b.skin); f.SeenAt != nil || f.HandoverID != nil {
+		t.Errorf("got %+v, want it seen by nobody", f)
+	}
+	b.kit.PostForm(path, b.Filled()).Has(t, http.StatusSeeOther)
+	if f := b.flagAtPath(b.skin); f.SeenAt == nil {
+		t.Errorf("got %+v, want it seen by whoever handed it over", f)
+	}
+}
+
+// TestAnswerOfWhomItIsNotWithAnyMore: a flag that went to another prosthetist is
+// closed by nobody whom it was with before.
+func TestAnswerOfWhomItIsNotWithAnyMore(t *testing.T) {
+	b := newHandoverBench(t)
+	old := b.HandedOver()
+	stale := b.answerTo(old, b.closing(b.skin, "kept reason")...)
+	form := b.Filled("to_whom", "Second S", "flag."+idIn(b.skin), "yes")
+	form.Del("flag." + idIn(b.limb))
+	second := b.kit.PostForm(strings.TrimSuffix(b.form, "/new"), form)
+	second.Has(t, http.StatusSeeOther)
+	b.kit.Send(old+"/answer", "a.pdf", letter, stale...).Has(t, http.StatusUnprocessableEntity, "is now with Second S", "kept reason")
+	if f := b.flagAtPath(b.skin); f.ClosedAt != nil {
+		t.Fatal("closed by the letter of whom it is not with")
+	}
+	page := b.kit.Get(old)
+	page.Has(t, http.StatusOK, "close."+idIn(b.limb), "Now with Second S", "Record that I asked again")
+	page.Lacks(t, "close."+idIn(b.skin))
+
+	// also once the second has answered and nothing more is awaited
+	b.kit.Post(second.Location+"/answer", b.answerTo(second.Location, "answer_means", "phone", "next_on", "")...).Has(t, http.StatusSeeOther)
+	b.kit.Get(old).Lacks(t, "close."+idIn(b.skin))
+	b.kit.Send(old+"/answer", "a.pdf", letter, b.answerTo(old, append(b.closing(b.skin, "kept reason"), "version."+idIn(b.skin), "1")...)...)
+	if f := b.flagAtPath(b.skin); f.ClosedAt != nil {
+		t.Fatal("closed by the letter of whom it is not with")
+	}
+
+	// asking again for what nobody awaits
+	form = b.Filled("to_whom", "Second S", "flag."+idIn(b.limb), "yes")
+	b.kit.PostForm(strings.TrimSuffix(b.form, "/new"), form).Has(t, http.StatusSeeOther)
+	page = b.kit.Get(old)
+	page.Has(t, http.StatusOK, "No flag awaits the answer to this handover any more, so there is nothing to ask again for.")
+	page.Lacks(t, "Record that I asked again")
+	b.kit.Post(old+"/ask-again", "version", "1", "again_on", b.day(3), "again_note", "kept note").Has(t, http.StatusConflict, "kept note")
+}

@@ -60,10 +60,10 @@ func (s *server) makeHandover(c *gin.Context) error {
 // readHandover reads the form into a handover of the open flags that are ticked.
 // Whatever else is named is none of this limb.
 func (s *server) readHandover(c *gin.Context, r *form.Reader, b handoverBasis) (models.Handover, error) {
-	h := models.Handover{ClientID: b.client.ID, LimbID: b.limb.ID}
+	h := models.Handover{ClientID: b.client.ID, LimbID: b.limb.ID, FlagVersions: map[string]int{}}
 	for _, f := range b.open {
 		if r.Bool(flagField(f)) {
-			h.FlagIDs = append(h.FlagIDs, f.ID)
+			h.FlagIDs, h.FlagVersions[f.ID] = append(h.FlagIDs, f.ID), f.Version
 		}
 	}
 	if len(h.FlagIDs) == 0 {
@@ -99,7 +99,7 @@ func sameHandover(a, b models.Handover) bool {
 }
 
 // staleHandover shows the form on the flags as they stand now, with what was
-// typed: somebody closed one or handed it over meanwhile.
+// typed: one was closed, got evidence or was handed over meanwhile.
 func (s *server) staleHandover(c *gin.Context, b handoverBasis, typed map[string]string) error {
 	typed["shown"] = b.shown()
 	page := s.handoverNewPage(c, b, typed)

@@ -58,14 +58,14 @@ func (s *server) handoverBasis(c *gin.Context) (handoverBasis, error) {
 	return handoverBasis{client, limb, open, before}, err
 }
 
-// shown tells one state of the flags from another, as to whom each was handed over
-// to.
+// shown tells one state of the flags from another, as to what each says and to
+// whom it was handed over.
 func (b handoverBasis) shown() string {
 	state := map[string]string{}
 	for _, f := range b.open {
-		state[f.ID] = ""
+		state[f.ID] = version(f.Version)
 		if f.HandoverID != nil {
-			state[f.ID] = *f.HandoverID
+			state[f.ID] += " " + *f.HandoverID
 		}
 	}
 	return digest(state)

@@ -26,6 +26,8 @@ type handoverPage struct {
 	Flags            []flagLine
 	Answers          []answerShown
 	AskAgain         bool        // the form is there
+	NoMoreAsked      string      // why it is not
+	AskedLost        string      // what was typed into it before that
 	Answer           *answerForm // nil: the form is not there
 }
 
@@ -90,7 +92,10 @@ func (s *server) handoverPage(c *gin.Context, client models.Client, h followup.H
 	}
 	// a form that was sent is shown again, so that nothing typed is lost
 	if allowed(handOver, signedIn(c)) && (client.ArchivedAt == nil || len(typed) > 0) {
-		p.AskAgain = len(h.Awaiting()) > 0 || typed["again_on"] != ""
+		p.AskAgain = len(h.Awaiting()) > 0
+		if !p.AskAgain {
+			p.NoMoreAsked, p.AskedLost = y.text("handover.ask-nothing"), typed["again_note"]
+		}
 		p.Answer = s.answerForm(c, h, limb, limits[h.LimbID], typed)
 	}
 	for field, value := range s.untypedHandover(c, h, limits[h.LimbID]) {
@@ -107,8 +112,8 @@ func (y sayer) flagOfHandover(f models.Flag, h followup.Handover) flagLine {
 	switch {
 	case f.ClosedAt != nil:
 		line.Rest = joinSentences(y.text("handover.flag-closed"), line.Rest)
-	case f.HandoverID != nil && *f.HandoverID != h.ID:
-		line.Rest = joinSentences(y.text("handover.flag-moved"), line.Rest)
+	case h.Since[f.ID] != "":
+		line.Rest = joinSentences(y.text("handover.flag-moved", "To", h.Since[f.ID]), line.Rest)
 	case f.HandoverID == nil:
 		line.Rest = joinSentences(y.text("handover.flag-open"), line.Rest)
 	case assess.About(f.About).ClosedBy() != assess.Prosthetist:

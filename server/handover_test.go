@@ -168,7 +168,7 @@ func TestTwoHandOverAtOnce(t *testing.T) {
 	second := b.Filled("to_whom", "O. Other", "note", "mine")
 	b.HandedOver()
 	a := b.again("kit").PostForm(path, second)
-	a.Has(t, http.StatusConflict, "closed, opened or handed over since", "O. Other", "mine", "Handed over to I. Invented")
+	a.Has(t, http.StatusConflict, "closed, opened, handed over or got new evidence since", "O. Other", "mine", "Handed over to I. Invented")
 	b.kit.PostForm(path, with(second, "shown", a.hidden().Get("shown"))).Has(t, http.StatusSeeOther)
 	flag, err := b.store.FlagByID(t.Context(), idIn(b.limb))
 	if err != nil || len(flag.Steps) != 2 {

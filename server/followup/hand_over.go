@@ -13,6 +13,8 @@ type Handover struct {
 	models.Handover
 	Flags   []models.Flag   // in it, with evidence and steps: the open ones first, the most urgent of them first
 	Answers []models.Answer // oldest first
+	// Since says to whom flags were handed over since, by their id.
+	Since map[string]string
 }
 
 // HandOver records that flags of a limb were handed over to a prosthetist who does
@@ -46,12 +48,22 @@ func Handovers(ctx context.Context, store *models.Store, clientID string, flags 
 		return nil, fmt.Errorf("handovers: %w", err)
 	}
 	slices.Reverse(answers)
+	toWhom := map[string]string{}
+	for _, h := range found {
+		toWhom[h.ID] = h.ToWhom
+	}
 	handovers := make([]Handover, len(found))
 	for i, h := range found {
 		handovers[i] = Handover{
 			Handover: h,
 			Flags:    slices.DeleteFunc(slices.Clone(flags), func(f models.Flag) bool { return !slices.Contains(h.FlagIDs, f.ID) }),
 			Answers:  slices.DeleteFunc(slices.Clone(answers), func(a models.Answer) bool { return a.HandoverID != h.ID }),
+			Since:    map[string]string{},
+		}
+		for _, f := range handovers[i].Flags {
+			if last := f.LastHandover(); last != h.ID && last != "" {
+				handovers[i].Since[f.ID] = toWhom[last]
+			}
 		}
 	}
 	return handovers, nil
@@ -60,6 +72,12 @@ func Handovers(ctx context.Context, store *models.Store, clientID string, flags 
 // Open are the flags of a handover that are open, wherever they are awaited from.
 func (h Handover) Open() []models.Flag {
 	return slices.DeleteFunc(slices.Clone(h.Flags), func(f models.Flag) bool { return f.ClosedAt != nil })
+}
+
+// Here are the open flags that were handed over to nobody else since: those that
+// an answer to this handover is about.
+func (h Handover) Here() []models.Flag {
+	return slices.DeleteFunc(h.Open(), func(f models.Flag) bool { _, elsewhere := h.Since[f.ID]; return elsewhere })
 }
 
 // Awaiting are the open flags that await the answer of this handover.
