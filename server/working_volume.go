@@ -14,8 +14,8 @@ import (
 // The decimals of the figures of a volume. Each step is shown with a digit less
 // than what goes into it, so that what rounding takes off the figures of one
 // step stays below half a unit in the last digit of the next. They hold for
-// volumes of 100 mL or more; smaller ones get a digit more for each power of
-// ten.
+// volumes of 200 mL or more, where even a change by the whole volume leaves the
+// percent right; smaller ones get a digit more for each power of ten.
 const (
 	interpolatedDecimals = 6 // girth in mm; one that was read is exact
 	frustumDecimals      = 4 // mL; one more above tenFrusta of them
@@ -34,12 +34,12 @@ const (
 type volumeSayer struct {
 	sayer
 	followup.VolumeWorking
-	more int // decimals more than for 100 mL
+	more int // decimals more than for 200 mL
 }
 
 func (y sayer) volumeSayer(w followup.VolumeWorking) volumeSayer {
 	v := volumeSayer{sayer: y, VolumeWorking: w}
-	for ml := math.Min(w.Change.ReferenceML, w.Change.NowML); ml > 0 && ml < 100; ml *= 10 {
+	for ml := math.Min(w.Change.ReferenceML, w.Change.NowML); ml > 0 && ml < 200; ml *= 10 {
 		v.more++
 	}
 	return v
