@@ -150,7 +150,29 @@ func (m sheetMaker) newThings(b followup.ReviewBasis, shown followup.Shown, type
 		if thing.Gone && (thing.Kind == followup.ShownCheckin || thing.Kind == followup.ShownProsthesis || thing.Kind == followup.ShownCover) {
 			continue // what came in its place is told
 		}
+		if thing.Kind == followup.ShownSteps {
+			said = append(said, m.newSteps(b, thing.ID, shown[followup.ShownSteps+":"+thing.ID])...)
+			continue
+		}
 		said = append(said, m.newThing(b, thing, typed))
+	}
+	return said
+}
+
+// newSteps says what was done about an open flag after the first so many things.
+func (m sheetMaker) newSteps(b followup.ReviewBasis, flagID string, known int) []newThing {
+	var said []newThing
+	for _, f := range b.Open() {
+		if f.ID != flagID {
+			continue
+		}
+		steps := followup.StepsThatTell(f)
+		for _, step := range steps[min(known, len(steps)):] {
+			told := m.teller().step(f, step)
+			said = append(said, newThing{
+				m.text("review.new.step", "Claim", m.flag(f).Claim, "Step", told.Sentence), flagPath(f), m.text("follow.evidence"),
+			})
+		}
 	}
 	return said
 }

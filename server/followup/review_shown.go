@@ -5,6 +5,8 @@ import (
 	"slices"
 	"strconv"
 	"strings"
+
+	"fairlead/models"
 )
 
 // Shown is the fingerprint of what a page showed: each thing with its version.
@@ -15,6 +17,8 @@ type Shown map[string]int
 const (
 	ShownCheckin    = "checkin"
 	ShownFlag       = "flag"
+	ShownSteps      = "steps" // how many things were done about an open flag
+	ShownClient     = "client"
 	ShownReport     = "report"
 	ShownEvent      = "event"
 	ShownCover      = "cover"
@@ -29,6 +33,7 @@ const (
 func (b ReviewBasis) Shown() Shown {
 	shown := Shown{
 		ShownLimits: len(b.Limb.Limits), ShownReview: 0, ShownPlan: len(b.Limb.Plans), ShownLimb: b.Limb.Limb.Version,
+		ShownClient: b.Record.Client.Version,
 	}
 	if last := b.Last(); last != nil {
 		shown[ShownReview] = last.Number
@@ -38,6 +43,9 @@ func (b ReviewBasis) Shown() Shown {
 	}
 	for _, f := range b.Flags {
 		shown[ShownFlag+":"+f.ID] = f.Version
+		if n := len(StepsThatTell(f)); n > 0 && f.ClosedAt == nil {
+			shown[ShownSteps+":"+f.ID] = n
+		}
 	}
 	for _, r := range b.Reports {
 		shown[ShownReport+":"+r.ID] = 1
@@ -52,6 +60,15 @@ func (b ReviewBasis) Shown() Shown {
 		shown[ShownCover+":"+c.ID] = c.Version
 	}
 	return shown
+}
+
+// StepsThatTell are the steps of a flag, oldest first, that a signature must not
+// overlook, such as a call or an answer. That somebody has seen the flag is none,
+// and a review shows itself.
+func StepsThatTell(f models.Flag) []models.FlagStep {
+	return slices.DeleteFunc(slices.Clone(f.Steps), func(s models.FlagStep) bool {
+		return s.Kind == models.StepSeen || s.Kind == models.StepReviewed
+	})
 }
 
 // String is the fingerprint as a form carries it, read back by ParseShown.
