@@ -44,9 +44,12 @@ var todayLevels = [...]string{"now", "now", "soon", "watch", ""}
 
 // todayNeed ranks open flags in SQL, the most urgent lowest: now and seen by
 // nobody, now, soon, watch. One whose answer is awaited is for watching until the
-// day on which to ask again, which is its first argument, and soon from then on.
+// day on which to ask again, which is its first argument, and soon from then on, or
+// from evidence of level soon on that came after the handover.
 const todayNeed = `CASE WHEN level = 'now' AND seen_at IS NULL THEN 0 WHEN level = 'now' THEN 1
-	WHEN ask_again_on <> '' AND ask_again_on <= ? THEN 2 WHEN ask_again_on = '' AND level = 'soon' THEN 2 ELSE 3 END`
+	WHEN ask_again_on <> '' AND ask_again_on <= ? THEN 2 WHEN ask_again_on = '' AND level = 'soon' THEN 2
+	WHEN level = 'soon' AND EXISTS (SELECT 1 FROM flag_evidence AS e JOIN handovers AS h ON h.id = flags.handover_id
+	WHERE e.flag_id = flags.id AND e.level = 'soon' AND e.added_at > h.recorded_at) THEN 2 ELSE 3 END`
 
 // todayPlaces ranks the clients who are not archived. Its arguments are the ids of
 // those whom a decision holds back, and the day.

@@ -193,6 +193,45 @@ func TestTodayRanksWhatIsAwaited(t *testing.T) {
 	})
 }
 
+// TestTodayRanksWhatCameAfterAHandover by its own level: nobody has handed that
+// over.
+func TestTodayRanksWhatCameAfterAHandover(t *testing.T) {
+	modelstest.Each(t, func(t *testing.T, s *models.Store) {
+		more := func(b workbench, f models.Flag, level string) {
+			f.Level = level
+			_, err := s.RaiseFlag(ctx, f, evidence(b.record(t, s, at(1)), level, `{}`))
+			must(t, err)
+		}
+		for _, row := range []struct{ code, opened, since string }{
+			{"K-1", "soon", ""}, {"K-2", "soon", "soon"}, {"K-3", "soon", "watch"}, {"K-4", "watch", "soon"}, {"K-5", "watch", "watch"},
+			{"K-6", "watch", "now"},
+		} {
+			b := bench(t, s, row.code)
+			f := b.raised(t, s, "limb", "a", row.opened)
+			b.handed(t, s, f)
+			if row.since == "" {
+				continue
+			}
+			_, err := s.Pool().Exec("UPDATE flag_evidence SET added_at = '2020-01-01 00:00:00+00:00' WHERE flag_id = '" + f.ID + "'")
+			must(t, err)
+			_, err = s.Pool().Exec("UPDATE handovers SET recorded_at = '2020-01-02 00:00:00+00:00' WHERE client_id = '" + b.client.ID + "'")
+			must(t, err)
+			more(b, f, row.since)
+		}
+		_, err := s.Pool().Exec("UPDATE clients SET next_checkin_on = ''")
+		must(t, err)
+		for _, limit := range []int{0, 1, 2} {
+			want := []string{"K-6", "K-2", "K-4", "K-1", "K-3", "K-5"}
+			if got := todayCodes(t, s, models.TodayFilter{On: "2026-03-10", Limit: limit}); !reflect.DeepEqual(got, want) {
+				t.Errorf("pages of %d: got %v, want %v", limit, got, want)
+			}
+		}
+		if got, err := s.CountToday(ctx, nil, "2026-03-10", "2026-03-17", nil); err != nil || got != (models.TodayCount{Now: 1, Soon: 2, Watch: 3}) {
+			t.Errorf("got %+v, %v", got, err)
+		}
+	})
+}
+
 // TestTodayRanksThoseHeldBack among the soon ones, whatever is open, but below now.
 func TestTodayRanksThoseHeldBack(t *testing.T) {
 	modelstest.Each(t, func(t *testing.T, s *models.Store) {

@@ -96,7 +96,7 @@ func (s *server) readAnswer(c *gin.Context, r *form.Reader, h followup.Handover,
 		a.Limits = s.readLetterLimits(c, r, limits, a.Answer)
 	}
 	if len(a.Closings) < len(h.Here()) && !r.Empty("next_on") {
-		a.AskAgainOn = readLaterDay(r, "next_on", s.presentDate(c))
+		a.AskAgainOn = s.readDayToAsk(c, r, "next_on", s.presentDate(c))
 	}
 	a.Document = readDocument(r, file)
 	if a.Document != nil {

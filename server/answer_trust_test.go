@@ -177,3 +177,17 @@ func TestAnswerOfWhomItIsNotWithAnyMore(t *testing.T) {
 	page.Lacks(t, "Record that I asked again")
 	b.kit.Post(old+"/ask-again", "version", "1", "again_on", b.day(3), "again_note", "kept note").Has(t, http.StatusConflict, "kept note")
 }
+
+// TestNobodyPutsOffAskingForLong: a flag that was handed over comes back into
+// Today within three months.
+func TestNobodyPutsOffAskingForLong(t *testing.T) {
+	b := newHandoverBench(t)
+	path := strings.TrimSuffix(b.form, "/new")
+	b.kit.PostForm(path, b.Filled("ask_again_on", b.day(91))).Has(t, http.StatusUnprocessableEntity, "#ask_again_on", "at the latest")
+	b.kit.PostForm(path, b.Filled("ask_again_on", "2190-01-01")).Has(t, http.StatusUnprocessableEntity, "#ask_again_on", "at the latest")
+	made := b.kit.PostForm(path, b.Filled("ask_again_on", b.day(90)))
+	made.Has(t, http.StatusSeeOther)
+	b.kit.Post(made.Location+"/ask-again", "version", "1", "again_on", b.day(91)).Has(t, http.StatusUnprocessableEntity, "#again_on", "at the latest")
+	b.kit.Post(made.Location+"/answer", b.answerTo(made.Location, "answer_means", "phone", "next_on", b.day(91))...).
+		Has(t, http.StatusUnprocessableEntity, "#next_on", "at the latest")
+}

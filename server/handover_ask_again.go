@@ -19,7 +19,7 @@ func (s *server) askAgain(c *gin.Context) error {
 		return err
 	}
 	r := s.recordReader(c, client, typed)
-	on, note, read := readLaterDay(r, "again_on", s.presentDate(c)), r.Note("again_note", longestNote), readVersion(r)
+	on, note, read := s.readDayToAsk(c, r, "again_on", s.presentDate(c)), r.Note("again_note", longestNote), readVersion(r)
 	if !r.Problems().Any() {
 		switch err := s.store.AskAgain(c.Request.Context(), h.ID, read, on, signedIn(c).ID, note); {
 		case err == nil:

@@ -74,17 +74,27 @@ func (s *server) readHandover(c *gin.Context, r *form.Reader, b handoverBasis) (
 	h.Means = form.RequiredChoice(r, "means", models.AllMeans)
 	r.Require("handed_on")
 	h.HandedOn = r.DateNotFuture("handed_on")
-	h.AskAgainOn = readLaterDay(r, "ask_again_on", h.HandedOn)
+	h.AskAgainOn = s.readDayToAsk(c, r, "ask_again_on", h.HandedOn)
 	h.Note = r.Note("note", longestNote)
 	return h, err
 }
 
-// readLaterDay reads a day that must come after another one.
-func readLaterDay(r *form.Reader, field string, after quantity.Date) quantity.Date {
+// longestToAsk is how many days from today at most somebody asks again, so that
+// what is with somebody else is not lost sight of.
+const longestToAsk = 90
+
+// readDayToAsk reads the day on which to ask again. It must come after another one,
+// which may be missing, and before long.
+func (s *server) readDayToAsk(c *gin.Context, r *form.Reader, field string, after quantity.Date) quantity.Date {
 	r.Require(field)
-	on := r.Date(field)
-	if on != "" && after != "" && on <= after {
+	on, last := r.Date(field), s.presentDate(c).AddDays(longestToAsk)
+	switch {
+	case on == "":
+	case after != "" && on <= after:
 		r.Add(field, "problem.handover-after", map[string]any{"Day": string(after)})
+		return ""
+	case on > last:
+		r.Add(field, "problem.handover-late", map[string]any{"Day": string(last)})
 		return ""
 	}
 	return on
