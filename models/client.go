@@ -2,6 +2,7 @@ package models
 
 import (
 	"context"
+	"fmt"
 	"strings"
 	"time"
 
@@ -156,10 +157,21 @@ func (s *Store) clientWhere(ctx context.Context, operation, condition, value str
 }
 
 // ArchiveClient takes the client, read at version, out of the lists; the
-// record stays. It returns ErrStale when the client was changed meanwhile.
+// record stays. It returns ErrStale when the client was changed meanwhile, and
+// ErrInUse while a flag of level now is open that nobody has seen.
 func (s *Store) ArchiveClient(ctx context.Context, id string, version int, why string) error {
-	now := s.clock()
-	return fold("archive client", s.setArchive(ctx, id, version, &now, why))
+	return fold("archive client", s.InTx(ctx, func(tx *Store) error {
+		now := tx.clock()
+		if err := tx.setArchive(ctx, id, version, &now, why); err != nil {
+			return err
+		}
+		var unseen int64
+		err := tx.db.WithContext(ctx).Model(&Flag{}).Where("client_id = ? AND closed_at IS NULL", id).Where(unseenNow).Count(&unseen).Error
+		if err == nil && unseen > 0 {
+			err = fmt.Errorf("a flag of level now that nobody has seen: %w", ErrInUse)
+		}
+		return err
+	}))
 }
 
 // UnarchiveClient brings an archived client, read at version, back.

@@ -179,7 +179,10 @@ func TestCountOfUnseenNow(t *testing.T) {
 		b := other.raised(t, s, "skin", "a", "now")
 		gone.raised(t, s, "skin", "a", "now")
 		count(nil, 3)
-		must(t, s.ArchiveClient(ctx, gone.client.ID, gone.client.Version, "moved"))
+		wantErr(t, s.ArchiveClient(ctx, gone.client.ID, gone.client.Version, "moved"), models.ErrInUse)
+		count(nil, 3)
+		_, err := s.Pool().Exec("UPDATE clients SET archived_at = created_at WHERE id = '" + gone.client.ID + "'") // as an older version did
+		must(t, err)
 		count(nil, 2)
 		count(&mine.fitter.ID, 1)
 		count(&stands.ID, 1)

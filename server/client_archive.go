@@ -31,10 +31,14 @@ func (s *server) archiveClient(c *gin.Context) error {
 		if err == nil {
 			return s.done(c, clientPath(client), "client.archived", "Name", client.Name)
 		}
-		if !errors.Is(err, models.ErrStale) {
+		switch {
+		case errors.Is(err, models.ErrInUse): // raised at this moment
+			r.Add("archive_flags", "problem.archive-unseen", nil)
+		case errors.Is(err, models.ErrStale):
+			r.Add("archive_why", "problem.stale-archive", nil)
+		default:
 			return err
 		}
-		r.Add("archive_why", "problem.stale-archive", nil)
 	}
 	form := typedClient(client)
 	form["archive_why"] = typed["archive_why"]

@@ -34,3 +34,20 @@ func TestArchiveNamesOpenFlags(t *testing.T) {
 	b.Post(path+"/archive", append(send, "archive_flags", "yes", "archive_count", "2")...).Has(t, http.StatusSeeOther)
 	b.Get(path).Has(t, http.StatusOK, "This client is archived", "Two flags are still open", "Clearance 2.4", "Limb volume")
 }
+
+// TestArchiveAsksThatSomebodySeesFirst: a flag of level now that nobody has seen
+// does not leave the lists, whatever is ticked.
+func TestArchiveAsksThatSomebodySeesFirst(t *testing.T) {
+	b := newHandoverBench(t)
+	path := "/clients/" + b.client.ID
+	page := b.kit.Get(path + "/edit")
+	page.Has(t, http.StatusOK, "Somebody has to see it first", `href="`+b.skin+`"`)
+	page.Lacks(t, "leave the lists with this client")
+	send := []string{"version", page.Version(t), "archive_why", "kept words", "archive_flags", "yes", "archive_count", "3"}
+	b.kit.Post(path+"/archive", send...).Has(t, http.StatusUnprocessableEntity, "Somebody has to see it first", `href="`+b.skin+`"`, "kept words")
+	if n, err := b.store.CountUnseenNow(t.Context(), nil); err != nil || n != 1 {
+		t.Errorf("unseen: %d, %v", n, err)
+	}
+	b.kit.Post(b.skin+"/seen", "version", "1").Has(t, http.StatusSeeOther)
+	b.kit.Post(path+"/archive", send...).Has(t, http.StatusSeeOther)
+}
