@@ -114,7 +114,7 @@ func TestOpenFlagsByCareTeam(t *testing.T) {
 		mine, other, gone := bench(t, s, "K-001"), bench(t, s, "K-002"), bench(t, s, "K-003")
 		mine.client.CareTeam = []models.Person{mine.fitter}
 		must(t, s.UpdateClient(ctx, &mine.client))
-		for b, level := range map[*workbench]string{&mine: "watch", &other: "now", &gone: "now"} {
+		for b, level := range map[*workbench]string{&mine: "watch", &other: "now", &gone: "soon"} {
 			_, err := s.RaiseFlag(ctx, b.flagOn("r", "", level), evidence(b.record(t, s, at(0)), level, `{}`))
 			must(t, err)
 		}
