@@ -59,9 +59,10 @@ type Answer struct {
 	Means          Means
 	AnsweredOn     quantity.Date // the date of the letter or of the call
 	Said           string
-	DocumentSHA256 *string `gorm:"column:document_sha256"`
-	DocumentName   string  // as its file was called
-	RecordedBy     string  // person id
+	Decisions      []Decision `gorm:"serializer:json"` // that the document holds
+	DocumentSHA256 *string    `gorm:"column:document_sha256"`
+	DocumentName   string     // as its file was called
+	RecordedBy     string     // person id
 	RecordedAt     time.Time
 }
 

@@ -23,20 +23,25 @@ var Roles = []Role{Fitter, Prosthetist, Owner}
 
 // Person is someone who signs in.
 type Person struct {
-	ID            string
-	Name          string
-	SignIn        string // lower-case name to sign in with; unique
-	PasswordHash  string // argon2id in PHC form; empty until a password is chosen
-	IsFitter      bool
-	IsProsthetist bool
-	IsOwner       bool
-	LengthUnit    quantity.LengthUnit
-	DecimalComma  bool
-	DisabledAt    *time.Time
-	AwayUntil     quantity.Date // the last day of an absence, empty or past when there is none
-	SessionEpoch  int           // a session begun under another one is over; raise it to end them all
-	CreatedAt     time.Time
-	Version       int
+	ID           string
+	Name         string
+	SignIn       string // lower-case name to sign in with; unique
+	PasswordHash string // argon2id in PHC form; empty until a password is chosen
+	// PasswordChosenAt is when the password in force was chosen, PasswordLinkBy
+	// the name of who made the link that it was last chosen by: whoever made the
+	// link could have chosen it.
+	PasswordChosenAt *time.Time
+	PasswordLinkBy   string
+	IsFitter         bool
+	IsProsthetist    bool
+	IsOwner          bool
+	LengthUnit       quantity.LengthUnit
+	DecimalComma     bool
+	DisabledAt       *time.Time
+	AwayUntil        quantity.Date // the last day of an absence, empty or past when there is none
+	SessionEpoch     int           // a session begun under another one is over; raise it to end them all
+	CreatedAt        time.Time
+	Version          int
 }
 
 // Has tells whether the person holds the role.

@@ -61,18 +61,22 @@ type SawFlag struct {
 // Review is a prosthetist's signed look at one limb. It never changes; another
 // review may follow it.
 type Review struct {
-	ID          string
-	ClientID    string
-	LimbID      string
-	Number      int // 1, 2, … within the limb
-	SignedAt    time.Time
-	SignedBy    string     // person id
-	SignerName  string     // as it was on that day
-	Decisions   []Decision `gorm:"serializer:json"`
-	Note        string
-	LookAgainOn quantity.Date
-	Saw         Saw    `gorm:"serializer:json"`
-	ContentHash string // SHA-256 of what was signed, hexadecimal
+	ID         string
+	ClientID   string
+	LimbID     string
+	Number     int // 1, 2, … within the limb
+	SignedAt   time.Time
+	SignedBy   string // person id
+	SignerName string // as it was on that day
+	// PasswordChosenAt and PasswordLinkBy are what Person says of the password
+	// that it was signed with.
+	PasswordChosenAt *time.Time
+	PasswordLinkBy   string
+	Decisions        []Decision `gorm:"serializer:json"`
+	Note             string
+	LookAgainOn      quantity.Date
+	Saw              Saw    `gorm:"serializer:json"`
+	ContentHash      string // SHA-256 of what was signed, hexadecimal
 }
 
 // LimbLimits are the limits of one limb that a prosthetist set or confirmed, by

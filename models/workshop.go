@@ -20,6 +20,7 @@ type Workshop struct {
 	// it is.
 	Phone          string
 	EmergencyPhone string
+	Address        string // a few lines, where a letter is answered to
 	// ReadsReportsAt is the time of day, 15:04, at which reports are read on the
 	// days of ReadsReportsOn (of Weekdays); without either nothing is promised
 	// and no link can be made.
