@@ -4,6 +4,7 @@ import (
 	"errors"
 	"fmt"
 	"math"
+	"slices"
 
 	"fairlead/analytics/girth"
 )
@@ -101,6 +102,9 @@ func MeasureOn(p girth.Profile, levelsMM []float64, s Sigmas) (Estimate, error) 
 	girths, err := p.GirthsAt(levelsMM)
 	if err != nil {
 		return Estimate{}, err
+	}
+	if slices.Equal(levelsMM, p.Levels()) {
+		return estimate(p, levelsMM, girths, frustaGradient(levelsMM, girths), s), nil
 	}
 	gradient := throughInterpolant(p, levelsMM, func(girthsMM []float64) float64 {
 		_, total := frusta(levelsMM, girthsMM)
