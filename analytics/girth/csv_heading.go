@@ -1,10 +1,10 @@
 package girth
 
 import (
-	"slices"
 	"strings"
 
 	"fairlead/analytics/quantity"
+	"fairlead/analytics/table"
 )
 
 // columns says where in a row each thing stands (−1: nowhere) and in which unit
@@ -15,64 +15,41 @@ type columns struct {
 }
 
 // readHeading finds the columns by their names.
-func (d *decoder) readHeading(heading []string, line int) {
-	if strings.Contains(strings.Join(heading, ""), "\t") {
-		d.problem(line, "save it with commas or semicolons between the columns", "the columns are separated by tabs")
-		return
-	}
-	names := make([]string, len(heading))
-	for i, name := range heading {
-		names[i] = strings.ToLower(name)
-	}
-	used := make([]bool, len(names))
-	find := func(name string) int {
-		i := slices.Index(names, name)
-		if i < 0 {
-			return -1
-		}
-		used[i] = true
-		if slices.Contains(names[i+1:], name) {
-			d.problem(line, "keep one of them", "the column %s is there twice", name)
-		}
-		return i
-	}
+func (d *decoder) readHeading() {
 	d.columns = columns{
-		date: find("date"), limb: find("limb"), pass: find("pass"),
-		fitter: find("fitter"), minutes: find("minutes_since_doffing"),
+		date: d.Column("date"), limb: d.Column("limb"), pass: d.Column("pass"),
+		fitter: d.Column("fitter"), minutes: d.Column("minutes_since_doffing"),
 	}
-	d.columns.level, d.columns.levelUnit = d.findLength("level", find, line)
-	d.columns.girth, d.columns.girthUnit = d.findLength("girth", find, line)
+	d.columns.level, d.columns.levelUnit = d.findLength("level")
+	d.columns.girth, d.columns.girthUnit = d.findLength("girth")
 
+	line := d.HeadingLine()
 	missing := map[string]bool{"level": d.columns.level < 0, "girth": d.columns.girth < 0}
-	for i, name := range names {
-		if used[i] || slices.Contains(names[:i], name) {
+	for _, heading := range d.Unused() {
+		kind, misspelt := lengthColumn(strings.ToLower(heading))
+		if !misspelt {
+			d.NoteUnused(heading)
 			continue
 		}
-		kind, misspelt := lengthColumn(name)
-		switch {
-		case misspelt:
-			d.problem(line, "name it "+kind+"_mm, "+kind+"_cm or "+kind+"_in", "the column %q has no unit that is known", shorten(heading[i]))
-			missing[kind] = false
-		case name != "":
-			d.note(line, "rename it if it should be", "the column %q is not used", shorten(heading[i]))
-		}
+		d.Problem(line, "name it "+kind+"_mm, "+kind+"_cm or "+kind+"_in", "the column %q has no unit that is known", table.Shorten(heading))
+		missing[kind] = false
 	}
 	for _, kind := range []string{"level", "girth"} {
 		if missing[kind] {
-			d.problem(line, "name the columns as in date,limb,level_mm,pass,girth_mm",
+			d.Problem(line, "name the columns as in "+exampleHeading,
 				"there is no column %s_mm, %s_cm or %s_in", kind, kind, kind)
 		}
 	}
 }
 
 // findLength finds the one column of a kind of length and its unit.
-func (d *decoder) findLength(kind string, find func(string) int, line int) (at int, unit quantity.LengthUnit) {
+func (d *decoder) findLength(kind string) (at int, unit quantity.LengthUnit) {
 	at = -1
 	for _, u := range quantity.LengthUnits {
-		i := find(kind + "_" + string(u))
+		i := d.Column(kind + "_" + string(u))
 		switch {
 		case i >= 0 && at >= 0:
-			d.problem(line, "keep one unit in a file", "there is a column in %s and one in %s for the %s", unit, u, kind)
+			d.Problem(d.HeadingLine(), "keep one unit in a file", "there is a column in %s and one in %s for the %s", unit, u, kind)
 		case i >= 0:
 			at, unit = i, u
 		}

@@ -9,6 +9,7 @@ import (
 	"testing"
 
 	"fairlead/analytics/quantity"
+	"fairlead/analytics/table"
 )
 
 const testToday = quantity.Date("2026-11-25")
@@ -190,8 +191,8 @@ func TestDecodeCSVTellsAllProblemsUpToTwenty(t *testing.T) {
 
 func TestDecodeCSVRefusesWhatIsTooMuch(t *testing.T) {
 	cases := []struct{ name, text, says string }{
-		{"bytes", "level_mm,girth_mm\n" + strings.Repeat("#", maxCSVBytes), "larger than 16 MB"},
-		{"rows", "level_mm,girth_mm\n" + strings.Repeat("0,320\n", maxCSVRows+1), "more than 200000 rows"},
+		{"bytes", "level_mm,girth_mm\n" + strings.Repeat("#", table.MaxBytes), "larger than 16 MB"},
+		{"rows", "level_mm,girth_mm\n" + strings.Repeat("0,320\n", table.MaxRows+1), "more than 200000 rows"},
 	}
 	for _, c := range cases {
 		t.Run(c.name, func(t *testing.T) {

@@ -6,6 +6,8 @@ import (
 	"math"
 	"slices"
 	"strings"
+
+	"fairlead/analytics/table"
 )
 
 // unitFactor is how far a girth must be from the middle one of its visit to be
@@ -32,7 +34,7 @@ func (d *decoder) gather() {
 // into a visit, or into problems.
 func (d *decoder) gatherVisit(rows []row) {
 	v := Visit{Date: rows[0].date, Limb: rows[0].limb, Line: rows[0].line}
-	before := len(d.problems)
+	before := d.Faults()
 	fitterLine := 0
 	for _, r := range rows {
 		if r.minutes != nil && (v.MinutesOff == nil || *r.minutes < *v.MinutesOff) {
@@ -43,8 +45,8 @@ func (d *decoder) gatherVisit(rows []row) {
 		case v.Fitter == "":
 			v.Fitter, fitterLine = r.fitter, r.line
 		default:
-			d.problem(r.line, "put each fitter's readings into a file of their own",
-				"the fitter is %q and on line %d %q for the same limb and date", shorten(r.fitter), fitterLine, shorten(v.Fitter))
+			d.Problem(r.line, "put each fitter's readings into a file of their own",
+				"the fitter is %q and on line %d %q for the same limb and date", table.Shorten(r.fitter), fitterLine, table.Shorten(v.Fitter))
 		}
 	}
 	d.noteOrder(rows)
@@ -58,7 +60,7 @@ func (d *decoder) gatherVisit(rows []row) {
 		d.numberPasses(rest[:n])
 		rest = rest[n:]
 	}
-	if len(d.problems) > before {
+	if d.Faults() > before {
 		return
 	}
 	readings := make([]Reading, len(byLevel))
@@ -82,7 +84,7 @@ func (d *decoder) numberPasses(rows []row) {
 		switch first, twice := lineOf[r.Pass]; {
 		case r.Pass == 0:
 		case twice:
-			d.problem(r.line, "number the passes 1, 2, 3 … or remove one of the rows",
+			d.Problem(r.line, "number the passes 1, 2, 3 … or remove one of the rows",
 				"pass %d at level %g mm is there already on line %d", r.Pass, r.LevelMM, first)
 		default:
 			lineOf[r.Pass] = r.line
@@ -108,14 +110,14 @@ func (d *decoder) checkProfile(v Visit, byLevel []row) {
 		if d.lost {
 			return
 		}
-		d.problem(v.Line, "add girths at other levels", "there is only one level for the %s, and a volume needs two", v.name())
+		d.Problem(v.Line, "add girths at other levels", "there is only one level for the %s, and a volume needs two", v.name())
 		return
 	}
 	usual := middle(v.Profile.Girths())
 	for _, r := range byLevel {
 		factor := math.Max(r.GirthMM/usual, usual/r.GirthMM)
 		if len(v.Profile) >= 3 && factor >= unitFactor {
-			d.problem(r.line, "check whether units are mixed", "the girth %g mm is %.0f times off the others of the %s (about %.0f mm)",
+			d.Problem(r.line, "check whether units are mixed", "the girth %g mm is %.0f times off the others of the %s (about %.0f mm)",
 				r.GirthMM, factor, v.name(), usual)
 		}
 	}
@@ -125,11 +127,11 @@ func (d *decoder) checkProfile(v Visit, byLevel []row) {
 	}
 	for i, at := range v.Profile {
 		if at.Reread {
-			d.note(lineAt(at.LevelMM), "read again where that is possible",
+			d.Note(lineAt(at.LevelMM), "read again where that is possible",
 				"two readings at level %g mm differ by %.1f mm", at.LevelMM, at.SpreadMM)
 		}
 		if i > 0 && ImplausibleStep(v.Profile[i-1].GirthMM, at.GirthMM) {
-			d.note(lineAt(at.LevelMM), "check both readings", "the girth goes from %.0f mm at level %g mm to %.0f mm at level %g mm",
+			d.Note(lineAt(at.LevelMM), "check both readings", "the girth goes from %.0f mm at level %g mm to %.0f mm at level %g mm",
 				v.Profile[i-1].GirthMM, v.Profile[i-1].LevelMM, at.GirthMM, at.LevelMM)
 		}
 	}
@@ -146,7 +148,7 @@ func (d *decoder) noteOrder(rows []row) {
 		if previous, ok := last[r.Pass]; ok {
 			step := cmp.Compare(r.LevelMM, previous)
 			if direction[r.Pass] != 0 && step != 0 && step != direction[r.Pass] {
-				d.note(r.line, "check the level; the readings are put in order", "the level %g mm after %g mm is out of order", r.LevelMM, previous)
+				d.Note(r.line, "check the level; the readings are put in order", "the level %g mm after %g mm is out of order", r.LevelMM, previous)
 				return
 			}
 			direction[r.Pass] = step
