@@ -14,9 +14,10 @@ import (
 type letterPage struct {
 	Page
 	Heading  Heading
-	Phone    string // of the workshop, or empty
-	On       string // the day on which it is printed
-	Day      string // of the handover
+	Phone    string   // of the workshop, or empty
+	Address  []string // of the workshop, line by line; none when nobody has said it
+	On       string   // the day on which it is printed
+	Day      string   // of the handover
 	To       string
 	Meta     []string
 	Back     string // the address of the handover
@@ -79,7 +80,11 @@ func (s *server) showLetter(c *gin.Context) error {
 		return err
 	}
 	p := maker.letter(handover, reports)
-	p.Heading, p.Phone = s.heading(c, client, limb.Limb), s.workshop(c).Phone
+	workshop := s.workshop(c)
+	p.Heading, p.Phone = s.heading(c, client, limb.Limb), workshop.Phone
+	if workshop.Address != "" {
+		p.Address = strings.Split(workshop.Address, "\n")
+	}
 	p.Page = s.page(c, s.clientTitle(c, s.text(c, "letter.title", "To", handover.ToWhom), p.Heading), "clients")
 	return s.show(c, "letter", p)
 }

@@ -120,6 +120,52 @@ func TestLetterOfAnything(t *testing.T) {
 	}
 }
 
+// TestLetterSaysWhereToSendIt: by the address of the workshop, else by asking, else
+// on lines to write on; never by what nobody has said.
+func TestLetterSaysWhereToSendIt(t *testing.T) {
+	const (
+		address = "Invented lane 1\n00000 <Nowhere>"
+		lines   = `Invented lane 1<br>00000 &lt;Nowhere&gt;`
+		ask     = "Ask the workshop where to send it: &#43;49 30 000 111."
+		written = "Address or stamp of the workshop:"
+		number  = "Telephone &#43;49 30 000 111"
+		blank   = "<span>Telephone:</span>"
+	)
+	for _, tt := range []struct {
+		name, address, phone string
+		has, lacks           []string
+	}{
+		{"both", address, "+49 30 000 111", []string{lines, number}, []string{ask, written, blank}},
+		{"address alone", address, "", []string{lines, blank}, []string{"Ask the workshop", written, number}},
+		{"telephone alone", "", "+49 30 000 111", []string{ask, number, written}, []string{lines, blank}},
+		{"neither", "", "", []string{written, blank}, []string{lines, "Ask the workshop", number}},
+	} {
+		t.Run(tt.name, func(t *testing.T) {
+			s := newSite(t)
+			workshop, err := s.store.Workshop(t.Context())
+			if err != nil {
+				t.Fatal(err)
+			}
+			workshop.Address, workshop.Phone = tt.address, tt.phone
+			if err := s.store.SaveWorkshop(t.Context(), &workshop); err != nil {
+				t.Fatal(err)
+			}
+			client, b := s.BenchClient("K-014"), s.As("kit", models.Fitter)
+			checkin := b.Visit(client, "delivery", "33.4", "33.7", "32.1")
+			a := b.Get(s.handOver(client, "Ash", s.raise(client, checkin, assess.SockLayers, assess.AboutLimb)))
+			a.Has(t, http.StatusOK, tt.has...)
+			if tt.address != "" && strings.Count(a.Body, lines) != 2 {
+				t.Error("the address does not stand in the head and where the answer goes")
+			}
+			for _, text := range tt.lacks {
+				if strings.Contains(a.Body, text) {
+					t.Errorf("the letter has %q", text)
+				}
+			}
+		})
+	}
+}
+
 // TestLetterOfManyVisits lists the newest and says how many it leaves out.
 func TestLetterOfManyVisits(t *testing.T) {
 	s := newSite(t)

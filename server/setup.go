@@ -2,6 +2,7 @@ package server
 
 import (
 	"errors"
+	"strings"
 
 	"fairlead/models"
 	"fairlead/server/form"
@@ -31,7 +32,7 @@ func (s *server) showSetUp(c *gin.Context) error {
 // typedWorkshop is the workshop as it stands in the form.
 func typedWorkshop(w models.Workshop) map[string]string {
 	typed := map[string]string{
-		"name": w.Name, "zone": w.Zone, "phone": w.Phone, "emergency_phone": w.EmergencyPhone,
+		"name": w.Name, "zone": w.Zone, "phone": w.Phone, "emergency_phone": w.EmergencyPhone, "address": w.Address,
 		"reads_at": w.ReadsReportsAt, "version": version(w.Version),
 	}
 	for _, day := range w.ReadsReportsOn {
@@ -59,6 +60,7 @@ func readWorkshop(r *form.Reader, w models.Workshop) models.Workshop {
 	w.Name = r.RequiredText("name", 120)
 	w.Zone = zoneName(r, "zone")
 	w.Phone, w.EmergencyPhone = r.Phone("phone"), r.Phone("emergency_phone")
+	w.Address = address(r, "address")
 	w.ReadsReportsAt, w.ReadsReportsOn = r.TimeOfDay("reads_at"), form.Set(r, readsOn, models.Weekdays)
 	switch { // a day without a time promises nothing, and neither does a time without a day
 	case r.Empty("reads_at") && len(w.ReadsReportsOn) > 0:
@@ -73,7 +75,7 @@ func readWorkshop(r *form.Reader, w models.Workshop) models.Workshop {
 // workshopLabels name the fields of the form about the workshop.
 var workshopLabels = map[string]string{
 	"name": "setup.workshop-name", "zone": "setup.zone", "phone": "setup.phone", "emergency_phone": "setup.emergency-phone",
-	"reads_at": "setup.reads-at", readsOn: "setup.reads-on",
+	"address": "setup.address", "reads_at": "setup.reads-at", readsOn: "setup.reads-on",
 }
 
 func (s *server) saveWorkshop(c *gin.Context) error {
@@ -107,6 +109,27 @@ func (s *server) saveWorkshop(c *gin.Context) error {
 	}
 	page.Page = s.withProblems(c, page.Page, r.Problems(), s.labels(c, workshopLabels))
 	return s.refuse(c, "setup", page)
+}
+
+// What an address may hold, so that it has room in the head of a letter.
+const (
+	longestAddress = 300
+	mostLines      = 8
+)
+
+// address reads a few lines; empty ones are left out.
+func address(r *form.Reader, field string) string {
+	var lines []string
+	for line := range strings.Lines(r.Note(field, longestAddress)) {
+		if line = strings.TrimSpace(line); line != "" {
+			lines = append(lines, line)
+		}
+	}
+	if len(lines) > mostLines {
+		r.Add(field, "problem.address-lines", map[string]any{"Max": mostLines, "Count": len(lines)})
+		return ""
+	}
+	return strings.Join(lines, "\n")
 }
 
 // zoneName reads a time zone by its name in the tz database.

@@ -77,6 +77,29 @@ func TestOwnerSaysWhenReportsAreRead(t *testing.T) {
 	owner.Get("/setup").Has(t, http.StatusOK, `value="0100 1"`, `value="08:00"`, `name="reads_on.friday" value="yes" checked`)
 }
 
+// The owner says where a letter is answered to, in a few lines or not at all.
+func TestOwnerSaysTheAddress(t *testing.T) {
+	site := newSite(t)
+	owner := site.As("heath", models.Owner)
+	send := func(address, version string) answer {
+		t.Helper()
+		return owner.Post("/setup/workshop", "name", "Invented workshop", "zone", "Europe/Berlin", "version", version, "address", address)
+	}
+	send(strings.Repeat("a", 301), "1").Has(t, http.StatusUnprocessableEntity, `href="#address"`, strings.Repeat("a", 301))
+	send("1\n2\n3\n4\n5\n6\n7\n8\n9", "1").Has(t, http.StatusUnprocessableEntity, `href="#address"`, "at most 8 lines")
+	send("1\u202e2", "1").Has(t, http.StatusUnprocessableEntity, `href="#address"`)
+	send("  Invented lane 1\r\n\r\n <b>00000 Nowhere\r\n", "1").Has(t, http.StatusSeeOther)
+	w, err := site.store.Workshop(t.Context())
+	if err != nil || w.Address != "Invented lane 1\n<b>00000 Nowhere" {
+		t.Errorf("address %q, %v", w.Address, err)
+	}
+	owner.Get("/setup").Has(t, http.StatusOK, "Invented lane 1\n&lt;b&gt;00000 Nowhere</textarea>")
+	send("", "2").Has(t, http.StatusSeeOther)
+	if w, err = site.store.Workshop(t.Context()); err != nil || w.Address != "" {
+		t.Errorf("address %q, %v, want none", w.Address, err)
+	}
+}
+
 // Nothing about clients is read or written before the workshop has a zone, nor
 // in one that this machine doesn't know.
 func TestNoClientsWithoutAZone(t *testing.T) {

@@ -57,6 +57,7 @@ func Fill(ctx context.Context, store *models.Store, clock *Clock, today time.Tim
 		t.clock.Set(t.day(730))
 		w := models.Workshop{
 			ID: models.WorkshopID, Name: Name, Zone: zone, Invented: true, Phone: phone(900), EmergencyPhone: "112",
+			Address:        "Invented lane 1\n00000 Nowhere (invented)",
 			ReadsReportsAt: "08:00", ReadsReportsOn: []string{"monday", "tuesday", "wednesday", "thursday", "friday"},
 		}
 		if err := tx.SaveWorkshop(ctx, &w); err != nil {
