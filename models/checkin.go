@@ -74,6 +74,12 @@ const (
 	NotPossible NotDone = "not-applicable"
 )
 
+// ClientGone is a reason for no second round alone.
+const ClientGone NotDone = "gone"
+
+// NoSecondReasons lists the reasons to measure no second time.
+var NoSecondReasons = []NotDone{ClientGone, NoTime, Pain, Declined, OpenSkin}
+
 // NotDoneReasons lists the reasons.
 var NotDoneReasons = []NotDone{NoTime, Pain, Declined, OpenSkin, NotPossible}
 
@@ -96,6 +102,9 @@ type CheckinLimb struct {
 	Socks            []Sock           `gorm:"serializer:json"` // from the skin outwards, all three occasions
 	ResidualNotDone  NotDone
 	SoundNotDone     NotDone
+	SecondNotDone    NotDone    // why the residual limb was not measured a second time when that was asked for
+	SecondReadingAt  *time.Time // when the second round of the residual limb began
+	SecondMinutesOff *float64   // minutes from doffing to then
 	ClearanceNotDone NotDone
 	FunctionNotDone  NotDone
 	SkinNotDone      NotDone
@@ -137,6 +146,27 @@ type Reading struct {
 	Level         quantity.Length `gorm:"column:level_tenth_mm"`
 	Pass          int
 	Girth         quantity.Length `gorm:"column:girth_tenth_mm"`
+}
+
+// Round is the round of its visit that a reading belongs to: 1, or 2 for one of the
+// second complete round of a residual limb, with the marks made afresh. It holds for
+// plans of up to quantity.PassesPerRound passes; see CheckinLimb.Rounds.
+func (r Reading) Round() int { return (r.Pass-1)/quantity.PassesPerRound + 1 }
+
+// Rounds parts the readings of a body part into the first round and the second one.
+// plan is the one that the visit followed: of one with more passes than a round has,
+// made before there were rounds, all readings are of the first.
+func (l CheckinLimb) Rounds(part quantity.BodyPart, plan *MeasuringPlan) (first, second []Reading) {
+	for _, r := range l.Readings {
+		switch {
+		case r.Part != part:
+		case r.Round() == 1 || plan != nil && plan.Passes > quantity.PassesPerRound:
+			first = append(first, r)
+		default:
+			second = append(second, r)
+		}
+	}
+	return first, second
 }
 
 // ClearanceReading is one gap, or one touch, at one station.

@@ -49,6 +49,7 @@ func (c *Checkin) prepare(s *Store) {
 		l := &c.Limbs[i]
 		l.ID, l.CheckinID = newIfEmpty(l.ID), c.ID
 		l.DoffedAt, l.FirstReadingAt = storedPointer(l.DoffedAt), storedPointer(l.FirstReadingAt)
+		l.SecondReadingAt = storedPointer(l.SecondReadingAt)
 		for j := range l.Readings {
 			l.Readings[j].ID, l.Readings[j].CheckinLimbID = newIfEmpty(l.Readings[j].ID), l.ID
 		}

@@ -100,6 +100,9 @@ func TestEveryWordOfACheckinCanBeRecorded(t *testing.T) {
 				l.FunctionNotDone, l.SkinNotDone, l.SocksNotDone = w, w, w
 			})
 		})
+		each(t, "no second round", append(models.NoSecondReasons, models.Done), func(w models.NotDone) error {
+			return visit(func(_ *models.Checkin, l *models.CheckinLimb) { l.SecondNotDone = w })
+		})
 		each(t, "part", []quantity.BodyPart{quantity.Residual, quantity.Sound}, func(w quantity.BodyPart) error {
 			return visit(func(_ *models.Checkin, l *models.CheckinLimb) { l.Readings[0].Part = w })
 		})

@@ -15,7 +15,7 @@ func Assess(h History) []Finding {
 		return nil
 	}
 	findings = append(findings, coverFindings(h, newest)...)
-	findings = append(findings, volumeFindings(h, newest)...)
+	findings = append(findings, withoutAgain(newest, volumeFindings(h, newest))...)
 	findings = append(findings, sockFindings(h, newest)...)
 	findings = append(findings, roomFindings(h, newest)...)
 	findings = append(findings, comfortFindings(h, newest)...)

@@ -60,8 +60,14 @@ type Visit struct {
 	At          int64         // Unix seconds; orders the visits
 	MinuteOfDay *int          // local minutes after midnight, nil when not known
 	Kind        string        // delivery, follow-up, after-change; told, not judged by
-	Residual    volume.Visit  // with an empty profile when it was not measured
-	Sound       volume.Visit
+	// Residual is the round that two-visit figures count: the second complete one where
+	// there is one, asked for because the first could not be trusted alone. Its profile
+	// is empty when the limb was not measured.
+	Residual volume.Visit
+	// ResidualFirst is the first of two rounds; its profile is empty when there was one
+	// round only.
+	ResidualFirst volume.Visit
+	Sound         volume.Visit
 	// SocksAsked tells an empty stack from one that nobody asked about.
 	SocksAsked   bool
 	SocksNow     []clearance.Sock

@@ -6,6 +6,8 @@ import (
 	"fmt"
 	"math"
 	"slices"
+
+	"fairlead/analytics/quantity"
 )
 
 // What a reading may be. A girth outside MinGirthMM–MaxGirthMM, or a level
@@ -16,6 +18,11 @@ const (
 	MaxGirthMM = 2000
 	MaxLevelMM = 2000
 )
+
+// PassesPerRound is how many passes down the limb a round has at most: two and, where
+// a pair is apart, a third. A second complete round of a visit, with the marks made
+// afresh, is numbered on from here.
+const PassesPerRound = quantity.PassesPerRound
 
 // SameLevelMM is how close two levels are to be one and the same: half of the
 // 0.1 mm in which lengths are recorded.

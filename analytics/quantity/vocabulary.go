@@ -77,6 +77,10 @@ const (
 	Sound    BodyPart = "sound"
 )
 
+// PassesPerRound is how many passes a round of the tape has at most; see
+// girth.PassesPerRound.
+const PassesPerRound = 3
+
 // CapKind is the solid that stands for the distal end below the last level.
 type CapKind string
 

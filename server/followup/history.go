@@ -1,12 +1,10 @@
 package followup
 
 import (
-	"fmt"
 	"time"
 
 	"fairlead/analytics/assess"
 	"fairlead/analytics/clearance"
-	"fairlead/analytics/girth"
 	"fairlead/analytics/quantity"
 	"fairlead/analytics/volume"
 	"fairlead/models"
@@ -92,11 +90,19 @@ func (l LimbRecord) assessVisit(v LimbVisit) (assess.Visit, error) {
 		Looseness: v.Checkin.Looseness, Fluid: v.Checkin.Fluid, SocksAsked: v.Seen.SocksNotDone == models.Done,
 		SocksNow: socks(v.Seen.Socks, models.SocksNow), SocksMost: socks(v.Seen.Socks, models.SocksMost),
 	}
+	counted, first := l.rounds(v)
+	minutes := v.Seen.MinutesOff
+	if first != nil && v.Seen.SecondMinutesOff != nil {
+		minutes = v.Seen.SecondMinutesOff
+	}
 	var err error
-	if visit.Residual, err = l.measured(v, visit.On, quantity.Residual); err != nil {
+	if visit.Residual, err = l.residual(v, visit.On, counted, minutes); err != nil {
 		return visit, err
 	}
-	if visit.Sound, err = l.measured(v, visit.On, quantity.Sound); err != nil {
+	if visit.ResidualFirst, err = l.residual(v, visit.On, first, v.Seen.MinutesOff); err != nil {
+		return visit, err
+	}
+	if visit.Sound, err = l.sound(v); err != nil {
 		return visit, err
 	}
 	for _, c := range v.Seen.Clearances {
@@ -116,37 +122,6 @@ func (l LimbRecord) assessVisit(v LimbVisit) (assess.Visit, error) {
 		})
 	}
 	return visit, nil
-}
-
-// measured pools the readings of one body part of a visit. Time off the
-// prosthesis and posture matter to the residual limb alone.
-func (l LimbRecord) measured(v LimbVisit, on quantity.Date, part quantity.BodyPart) (volume.Visit, error) {
-	var readings []girth.Reading
-	for _, r := range v.Seen.Readings {
-		if r.Part == part {
-			readings = append(readings, girth.Reading{LevelMM: r.Level.MM(), Pass: r.Pass, GirthMM: r.Girth.MM()})
-		}
-	}
-	m := volume.Visit{Fitter: v.Checkin.MeasuredBy, Series: volume.Series{Device: tape}}
-	if plan := l.planByID(v.Seen.PlanID); plan != nil {
-		m.Series.Landmark = plan.Landmark
-		if part == quantity.Residual {
-			m.Series.CapKind, m.Series.CapDepthMM = plan.CapKind, mm(plan.CapDepth)
-		}
-	}
-	if part == quantity.Residual {
-		m.MinutesOff, m.Posture = v.Seen.MinutesOff, v.Seen.Posture
-		m.Series.RevisedOn = l.revisedBy(on)
-	}
-	if len(readings) == 0 {
-		return m, nil
-	}
-	profile, err := girth.Pool(readings)
-	if err != nil {
-		return m, fmt.Errorf("check-in %s, %s limb: %w", v.Checkin.ID, part, err)
-	}
-	m.Profile = profile
-	return m, nil
 }
 
 // revisedBy is the day of the last revision operation up to a day, as the limb

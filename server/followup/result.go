@@ -20,6 +20,8 @@ type Result struct {
 	Change   *volume.Change   // nil: nothing to compare with, or no readings
 	Previous *volume.Change   // against the visit before, nil where that is the reference itself
 	Control  *volume.Control  // less the change of the sound limb, nil when that was not measured
+	Rounds   *Rounds          // nil: one round only
+	Again    assess.AgainWhy  // why a second round of the newest visit is asked for, empty if it is not
 	Findings []assess.Finding // most urgent first; about skin and safety alone where Late is set
 	Newest   bool             // no visit of the limb is newer
 	Late     *Late            // nil: it was the newest when it was entered
@@ -94,7 +96,9 @@ func (r ClientRecord) ResultsOf(checkinID string, before ClientRecord) ([]Result
 		if err != nil {
 			return nil, err
 		}
-		result.Newest = n == len(l.Visits)
+		if result.Newest = n == len(l.Visits); !result.Newest {
+			result.Again = ""
+		}
 		if r.late(l, known.Visits[n-1].Checkin) {
 			if err := result.enteredLate(known, l, before); err != nil {
 				return nil, err
@@ -160,7 +164,9 @@ func (l LimbRecord) result() (Result, error) {
 		if estimate, err := volume.Measure(newest.Residual.Profile, h.Sigmas); err == nil {
 			result.Volume = &estimate
 		}
+		result.Rounds = roundsOf(newest, h.Sigmas)
 	}
+	result.Again, _ = h.MeasureAgain()
 	change, reference, ok := h.VolumeChange()
 	result.SinceOn = reference
 	if !ok {

@@ -5,6 +5,7 @@ import (
 	"slices"
 
 	"fairlead/analytics/assess"
+	"fairlead/analytics/quantity"
 	"fairlead/models"
 )
 
@@ -100,7 +101,7 @@ func (r ClientRecord) visitOf(l LimbRecord, id string) (Visit, MissingWorking) {
 		return Visit{}, WorkingDiffers
 	}
 	local, _ := localTime(c)
-	return Visit{LimbVisit: visits[0], Assessed: assessed, Local: local}, ""
+	return Visit{LimbVisit: visits[0], Assessed: assessed, Counted: l.Counted(visits[0], quantity.Residual), Local: local}, ""
 }
 
 // sameFigure is how close two figures are to be the same. Figures of a finding are worked out again by the same

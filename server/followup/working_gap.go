@@ -71,7 +71,7 @@ func workPairs(p visitPair) (Working, bool) {
 		if !at.Reread {
 			continue
 		}
-		readings := readingsAt(p.now.Seen.Readings, part, at.LevelMM)
+		readings := readingsAt(p.limb.Counted(p.now.LimbVisit, part), at.LevelMM)
 		pair := PassPair{at.LevelMM, readings[0], readings[1], math.Abs(readings[0] - readings[1]), girth.PairLimitMM(readings[0], readings[1])}
 		w.Pairs = append(w.Pairs, pair)
 		want[0].value++

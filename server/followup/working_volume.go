@@ -4,7 +4,6 @@ import (
 	"math"
 
 	"fairlead/analytics/girth"
-	"fairlead/analytics/quantity"
 	"fairlead/analytics/volume"
 	"fairlead/models"
 )
@@ -106,7 +105,7 @@ func volumeOf(at Visit, levels []float64, s volume.Sigmas) (VolumeOf, bool) {
 	}
 	v := VolumeOf{Visit: at, Estimate: estimate}
 	for i, level := range levels {
-		v.Levels = append(v.Levels, LevelWorking{LevelMM: level, Readings: readingsAt(at.Seen.Readings, quantity.Residual, level), GirthMM: girths[i]})
+		v.Levels = append(v.Levels, LevelWorking{LevelMM: level, Readings: readingsAt(at.Counted, level), GirthMM: girths[i]})
 	}
 	slopes := profile.Slopes()
 	for i, measured := range profile {
@@ -117,12 +116,12 @@ func volumeOf(at Visit, levels []float64, s volume.Sigmas) (VolumeOf, bool) {
 	return v, true
 }
 
-// readingsAt are the girths in mm that were read of a body part at a
-// level, in the order of the passes in which the record keeps them.
-func readingsAt(readings []models.Reading, part quantity.BodyPart, levelMM float64) []float64 {
+// readingsAt are the girths in mm of the readings at a level, in the order of the
+// passes in which the record keeps them.
+func readingsAt(readings []models.Reading, levelMM float64) []float64 {
 	var girths []float64
 	for _, r := range readings {
-		if r.Part == part && math.Abs(r.Level.MM()-levelMM) <= girth.SameLevelMM {
+		if math.Abs(r.Level.MM()-levelMM) <= girth.SameLevelMM {
 			girths = append(girths, r.Girth.MM())
 		}
 	}

@@ -1,0 +1,55 @@
+package assess
+
+import "slices"
+
+// AgainWhy is the reason to measure a limb a second time while the client is there.
+type AgainWhy string
+
+// The reasons, the first that holds counts. The one of the trend, a newest reading
+// that looks like a slip or a step, belongs between the two.
+const (
+	FirstOfSeries   AgainWhy = "first-of-series" // no earlier volume can be compared with it
+	LargeUnresolved AgainWhy = "unresolved"      // large, and inside measuring error
+)
+
+// AgainWhys lists the reasons.
+var AgainWhys = []AgainWhy{FirstOfSeries, LargeUnresolved}
+
+// MeasureAgain tells whether a second complete round of the newest visit is asked
+// for, with the marks made afresh, and why. It is at the first volume of a series,
+// where a slip would stand as the beginning for good, and where a change is large
+// but inside measuring error. It is not asked for twice, and not without a volume.
+func (h History) MeasureAgain() (why AgainWhy, ok bool) {
+	newest, any := h.Newest()
+	if !any || !h.Limb.Level.HasCone() || !newest.hasVolume() || newest.MeasuredTwice() {
+		return "", false
+	}
+	if h.beginsSeries(newest) {
+		return FirstOfSeries, true
+	}
+	if slices.ContainsFunc(volumeFindings(h, newest), func(f Finding) bool { return f.Rule == VolumeUnresolved }) {
+		return LargeUnresolved, true
+	}
+	return "", false
+}
+
+// MeasuredTwice tells whether the visit has a second complete round.
+func (v Visit) MeasuredTwice() bool { return v.hasVolume() && measurable(v.ResidualFirst.Profile) }
+
+// beginsSeries tells whether no earlier volume can be compared with that of the
+// newest visit.
+func (h History) beginsSeries(newest Visit) bool {
+	return !slices.ContainsFunc(h.earlier(), func(v Visit) bool { return h.compare(v.Residual, newest.Residual).Comparable })
+}
+
+// withoutAgain takes the advice to measure again off findings about a visit that was
+// measured twice: it has been followed.
+func withoutAgain(v Visit, findings []Finding) []Finding {
+	if !v.MeasuredTwice() {
+		return findings
+	}
+	for i := range findings {
+		findings[i].LookFirst = slices.DeleteFunc(findings[i].LookFirst, func(code string) bool { return code == LookMeasureAgain })
+	}
+	return findings
+}
