@@ -14,6 +14,8 @@ const (
 	Steady         Kind = "steady"          // none
 	SlowLoss       Kind = "slow-loss"       // Percent a month, from StartDay on
 	EarlyShrinkage Kind = "early-shrinkage" // Percent per natural log of weeks, WeeksSince
+	LogTime        Kind = "log-time"        // the same on the logarithm of the volume, so that it never ends at nothing
+	Decay          Kind = "decay"           // Percent in the end, half of it after Days, on the logarithm of the volume
 	Swelling       Kind = "swelling"        // Percent at the top, half of Days after StartDay; gone after Days
 	Step           Kind = "step"            // Percent, signed, at once on StartDay
 	Seasonal       Kind = "seasonal"        // Percent to either side over a year, highest on StartDay
@@ -54,6 +56,10 @@ func (c Course) FactorAt(days float64) float64 {
 		return math.Exp(-part * (since - math.Max(-c.StartDay, 0)) / monthDays)
 	case EarlyShrinkage:
 		return (1 - part*math.Log(c.WeeksSince+days/7)) / (1 - part*math.Log(c.WeeksSince))
+	case LogTime:
+		return math.Exp(-part * math.Log((c.WeeksSince+days/7)/c.WeeksSince))
+	case Decay:
+		return math.Exp(-part * (1 - math.Exp2(-since/c.Days)))
 	case Swelling:
 		if since >= c.Days {
 			return 1

@@ -25,6 +25,9 @@ func TestFactorAt(t *testing.T) {
 		{"the day of a step", Course{Kind: Step, Percent: -8, StartDay: 100}, 100, 0.92},
 		{"season, half a year after the top", Course{Kind: Seasonal, Percent: 0.5}, year / 2, 0.995 / 1.005},
 		{"season comes round", Course{Kind: Seasonal, Percent: 0.5, StartDay: 77}, year, 1},
+		{"log-time, twice the weeks", Course{Kind: LogTime, Percent: 9.7, WeeksSince: 10}, 70, math.Exp(-0.097 * math.Ln2)},
+		{"decay, half of it", Course{Kind: Decay, Percent: 16, Days: 60}, 60, math.Exp(-0.08)},
+		{"decay, three quarters of it", Course{Kind: Decay, Percent: 16, Days: 60}, 120, math.Exp(-0.12)},
 		{"growth of a year", Course{Kind: Growth, Percent: 9}, year, math.Exp(0.09)},
 	}
 	for _, tt := range tests {

@@ -109,9 +109,16 @@ func (l Limb) Locally(share, levelMM float64) Limb {
 	return l
 }
 
-// mostWeight keeps every section above nothing at the least volume factor:
-// 1 − 0.4·2.4 > 0.
+// mostWeight keeps every section above nothing at the least volume factor of a
+// limb with a local change: 1 − 0.4·2.4 > 0.
 const mostWeight = 2.4
+
+// The volume factors within which a limb still has a form.
+const (
+	leastFactor     = 0.6
+	leastEvenFactor = 0.3
+	mostFactor      = 1.6
+)
 
 // bump is 1 at its middle level and falls off to both sides.
 func (c local) bump(levelMM float64) float64 {
@@ -146,10 +153,15 @@ func (l Limb) areaMM2(levelMM float64) float64 {
 
 // GirthMM returns the true girth in millimetres at a level, which may lie a
 // little above the landmark, when the volume of the limb is volumeFactor times
-// that of the first day. It panics on a factor outside 0.6 to 1.6.
+// that of the first day. It panics on a factor outside 0.6 to 1.6, or 0.3 to 1.6
+// for a limb that changes evenly.
 func (l Limb) GirthMM(levelMM, volumeFactor float64) float64 {
-	if !(volumeFactor >= 0.6 && volumeFactor <= 1.6) {
-		panic(fmt.Sprintf("cohort: volume factor %g is not from 0.6 to 1.6", volumeFactor))
+	least := leastFactor
+	if l.local.share == 0 {
+		least = leastEvenFactor
+	}
+	if !(volumeFactor >= least && volumeFactor <= mostFactor) {
+		panic(fmt.Sprintf("cohort: volume factor %g is not from %g to %g", volumeFactor, least, mostFactor))
 	}
 	return l.girthMM(levelMM) * math.Sqrt(1+(volumeFactor-1)*l.local.weight(levelMM))
 }

@@ -183,7 +183,7 @@ func TestProgrammersMistakesPanic(t *testing.T) {
 		{"a local change above the landmark", func() { limb.Locally(0.5, -1) }},
 		{"a local change outside the limb", func() { limb.Locally(0.5, 400) }},
 		{"a local change at the thin end", func() { limb.Locally(0.7, limb.LengthMM) }},
-		{"a volume factor far off", func() { limb.GirthMM(0, 0.5) }},
+		{"a volume factor far off", func() { limb.Locally(0.2, 80).GirthMM(0, 0.5) }},
 		{"an unknown course", func() { Course{}.FactorAt(1) }},
 	}
 	NewLimb(NewRand(1), quantity.Transtibial, 0.3).Locally(0, 0).GirthMM(0, 0.6)
