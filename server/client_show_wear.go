@@ -40,8 +40,7 @@ func (m sheetMaker) wear() wearSection {
 	return w
 }
 
-// wearHeading counts the layers now and at the reference; it doesn't say what
-// to wear.
+// wearHeading says the socks now and at the reference.
 func (m sheetMaker) wearHeading() string {
 	last := m.view.Last
 	switch {
@@ -52,16 +51,15 @@ func (m sheetMaker) wearHeading() string {
 	case !last.SocksAsked:
 		return m.text("follow.wear.not-asked", "Why", m.word("not-done", string(last.LimbVisit.Seen.SocksNotDone)))
 	}
-	now := len(last.Assessed.SocksNow)
-	number := upperFirst(m.count(now))
-	if ref := m.view.Reference; ref != nil && ref.SocksAsked && ref.Checkin.ID != last.Checkin.ID {
-		then := len(ref.Assessed.SocksNow)
-		if then == now {
-			return m.text("follow.wear.same", "Count", now, "Number", number, "On", m.date(ref.Assessed.On))
+	now := last.Assessed.SocksNow
+	if ref := m.view.Reference; ref != nil && ref.Checkin.ID != last.Checkin.ID {
+		var then []clearance.Sock
+		if ref.SocksAsked {
+			then = append([]clearance.Sock{}, ref.Assessed.SocksNow...)
 		}
-		return m.text("follow.wear.changed", "Count", now, "Number", number, "Then", m.count(then), "On", m.date(ref.Assessed.On))
+		return m.socksSince(then, now, ref.Assessed.On)
 	}
-	return m.text("follow.wear.now", "Count", now, "Number", number)
+	return upperFirst(m.text("socks.now", "Now", m.stack(slices.SortedFunc(slices.Values(now), clearance.CompareSocks), false)))
 }
 
 func (m sheetMaker) wearLine(at followup.VisitView) wearLine {

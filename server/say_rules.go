@@ -123,25 +123,6 @@ func sayCount(name string) saying {
 	}
 }
 
-func saySockLayers(y sayer, f assess.Finding) (claim string, rest, why []string) {
-	since := y.date(quantity.Date(f.Words["since"]))
-	id := "finding.claim.sock-layers"
-	if f.Words["thick"] != "" {
-		id += "-thick"
-	}
-	claim = y.text(id, "Count", int(figure(f, "layers-now")), "Then", int(figure(f, "layers-then")), "Since", since)
-	if f.Words["lasting"] != "" {
-		rest = append(rest, y.text("finding.lasting"))
-	}
-	then, _ := f.Value("thickness-then")
-	now, ok := f.Value("thickness-now")
-	if ok && now.U != nil && then.U != nil {
-		why = append(why, y.text("finding.thickness", "Then", y.gap(then.Value), "UThen", y.half95(*then.U, 1),
-			"Now", y.gap(now.Value), "UNow", y.half95(*now.U, 1)))
-	}
-	return claim, rest, why
-}
-
 func sayRoomChange(y sayer, f assess.Finding) (claim string, rest, why []string) {
 	room, _ := f.Value("room")
 	claim = y.text("finding.claim.room-change", "Room", y.change(room.Value))

@@ -28,8 +28,9 @@ var sockEvents = map[string]bool{
 // counted for S3 only; thickness is an estimate per sock. None of it says what
 // to wear.
 //
-// Words: those of a change of a limb, "thick" when it is a thick sock more, and
-// "lasting" when one layer more was worn at the visit before as well.
+// Words: those of a change of a limb, "thick" when it is a thick sock more,
+// "lasting" when one layer more was worn at the visit before as well, and the
+// stacks compared, "socks-then" and "socks-now" (clearance.StackCode).
 func sockFindings(h History, v Visit) []Finding {
 	if !v.SocksAsked || h.Limb.NoSocket {
 		return nil
@@ -43,7 +44,7 @@ func sockFindings(h History, v Visit) []Finding {
 		findings = append(findings, f)
 		return &findings[len(findings)-1]
 	}
-	if n := max(thick(v.SocksNow), thick(v.SocksMost)); n >= thickSocks {
+	if n := max(clearance.CountThick(v.SocksNow), clearance.CountThick(v.SocksMost)); n >= thickSocks {
 		raise(SocksThick, Soon, thickSocks, exact("thick-socks", float64(n), Count)).expected(h, v)
 	}
 	if n := max(ply(v.SocksNow), ply(v.SocksMost)); n > plyAltogether {
@@ -55,7 +56,7 @@ func sockFindings(h History, v Visit) []Finding {
 		return findings
 	}
 	more := len(v.SocksNow) - len(base.SocksNow)
-	thicker := thick(v.SocksNow) - thick(base.SocksNow)
+	thicker := clearance.CountThick(v.SocksNow) - clearance.CountThick(base.SocksNow)
 	lasting := more >= layersAsk && len(before.SocksNow)-len(base.SocksNow) >= layersAsk
 	var f *Finding
 	switch {
@@ -79,6 +80,7 @@ func sockFindings(h History, v Visit) []Finding {
 
 // stack adds the figures of a stack of socks.
 func (f *Finding) stack(when string, socks []clearance.Sock) {
+	f.say("socks-"+when, clearance.StackCode(socks))
 	mm, u := clearance.SockStack(socks)
 	f.add(
 		exact("layers-"+when, float64(len(socks)), Count),
@@ -107,17 +109,6 @@ func (h History) socksBefore() (base, before Visit, ok bool) {
 		return Visit{}, Visit{}, false
 	}
 	return asked[0], asked[len(asked)-1], true
-}
-
-// thick counts the thick socks of a stack.
-func thick(socks []clearance.Sock) int {
-	n := 0
-	for _, s := range socks {
-		if s.Thick() {
-			n++
-		}
-	}
-	return n
 }
 
 // ply adds up the ply of a stack, for display and S3.

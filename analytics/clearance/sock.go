@@ -21,6 +21,17 @@ const ThickPly = 3
 // Thick tells whether the sock counts as a thick one.
 func (s Sock) Thick() bool { return s.Ply >= ThickPly }
 
+// CountThick counts the thick socks of a stack.
+func CountThick(socks []Sock) int {
+	n := 0
+	for _, s := range socks {
+		if s.Thick() {
+			n++
+		}
+	}
+	return n
+}
+
 // tabled is the thickness of one sock in mm under walking load at 1, 3 and
 // 5 ply: single-material and blended from Sanders et al. 2012 (Prosthet Orthot
 // Int 36:77–86); for an unknown material 0.6 ± 0.2 at 1 ply (row S4) and the

@@ -1,7 +1,6 @@
 package followup
 
 import (
-	"cmp"
 	"maps"
 	"math"
 	"slices"
@@ -101,16 +100,7 @@ func sockLines(then, now []clearance.Sock) []SockLine {
 		}
 		lines[s] = line
 	}
-	return slices.SortedFunc(maps.Values(lines), func(a, b SockLine) int {
-		worn := 0
-		if a.Sock.WornThin != b.Sock.WornThin {
-			worn = -1
-			if a.Sock.WornThin {
-				worn = 1
-			}
-		}
-		return cmp.Or(cmp.Compare(a.Sock.Ply, b.Sock.Ply), cmp.Compare(a.Sock.Material, b.Sock.Material), worn)
-	})
+	return slices.SortedFunc(maps.Values(lines), func(a, b SockLine) int { return clearance.CompareSocks(a.Sock, b.Sock) })
 }
 
 func workRoom(p visitPair) (Working, bool) {
