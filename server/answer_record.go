@@ -15,7 +15,9 @@ func (s *server) recordAnswer(c *gin.Context) error {
 	if err != nil {
 		return err
 	}
-	typed, file, err := fieldsAndFile(c, "document")
+	place := place{of: s.documents}
+	defer place.leave()
+	typed, file, err := fieldsAndFile(c, "document", &place)
 	if err != nil {
 		return err
 	}

@@ -35,6 +35,7 @@ var (
 	errForeign       = &oops{status: http.StatusForbidden, text: "error.foreign"}
 	errTooLarge      = &oops{status: http.StatusRequestEntityTooLarge, text: "error.large"}
 	errLargeDocument = &oops{status: http.StatusRequestEntityTooLarge, text: "error.large-document"}
+	errBusy          = &oops{status: http.StatusServiceUnavailable, text: "error.busy"}
 	errFull          = &oops{status: http.StatusRequestEntityTooLarge, text: "error.full"}
 	errArchived      = &oops{status: http.StatusConflict, text: "error.archived"}
 	errZone          = &oops{status: http.StatusConflict, text: "error.zone"}

@@ -40,6 +40,7 @@ type server struct {
 	sessions    *scs.SessionManager
 	password    argon2id.Params
 	hashing     chan struct{} // bounds password hashes under way, so that sign-ins cannot exhaust memory
+	documents   chan struct{} // bounds documents being read, likewise
 	proxies     []string
 	demoSignIns []DemoSignIn
 	routes      []route
@@ -63,7 +64,8 @@ func newServer(d Deps) (*server, error) {
 	}
 	s := &server{
 		store: d.Store, now: d.Now, log: d.Log, pages: pages,
-		sessions: newSessions(d.Store), password: DefaultPassword, hashing: make(chan struct{}, 2), misses: newMisses(),
+		sessions: newSessions(d.Store), password: DefaultPassword, hashing: make(chan struct{}, 2),
+		documents: make(chan struct{}, documentsAtOnce), misses: newMisses(),
 		demoSignIns: d.DemoSignIns,
 	}
 	if d.Proxy != "" {

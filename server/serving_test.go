@@ -27,6 +27,7 @@ type site struct {
 	store *models.Store
 	clock *clock
 	log   *lines
+	inner *server
 }
 
 // lines is a log that is read while the program still writes to it.
@@ -94,11 +95,15 @@ func newFreshSite(t *testing.T) *site {
 func (s *site) serve() {
 	s.t.Helper()
 	logger := slog.New(slog.NewTextHandler(s.log, nil))
-	handler, err := New(Deps{Store: s.store, Now: s.clock.Now, Log: logger, Password: &cheapPassword})
+	inner, err := newServer(Deps{Store: s.store, Now: s.clock.Now, Log: logger, Password: &cheapPassword})
 	if err != nil {
 		s.t.Fatal(err)
 	}
-	s.Config.Handler = handler
+	handler, err := inner.handler()
+	if err != nil {
+		s.t.Fatal(err)
+	}
+	s.inner, s.Config.Handler = inner, handler
 }
 
 // Person adds a person with the given roles and returns them.

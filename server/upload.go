@@ -2,6 +2,7 @@ package server
 
 import (
 	"bytes"
+	"context"
 	"errors"
 	"image"
 	_ "image/jpeg" // a kind that is kept
@@ -11,6 +12,7 @@ import (
 	"net/http"
 	"path"
 	"strings"
+	"time"
 	"unicode"
 	"unicode/utf8"
 
@@ -26,6 +28,42 @@ const (
 	mostPixels   = 40_000_000 // A4 at 600 dots per inch is 35 million
 )
 
+// At most so many documents are held in memory at once, each with its picture
+// decoded; who sends one more waits for a place, but not for long.
+const (
+	documentsAtOnce = 2
+	longestWait     = 20 * time.Second
+)
+
+// place is one of those for a document, once it is taken.
+type place struct {
+	of    chan struct{}
+	taken bool
+}
+
+// take waits for a place. One that is not given in time is an error to read.
+func (p *place) take(ctx context.Context) error {
+	late := time.NewTimer(longestWait)
+	defer late.Stop()
+	select {
+	case p.of <- struct{}{}:
+		p.taken = true
+		return nil
+	case <-late.C:
+		return errBusy
+	case <-ctx.Done():
+		return errBusy
+	}
+}
+
+// leave gives the place back, if it was taken.
+func (p *place) leave() {
+	if p.taken {
+		<-p.of
+		p.taken = false
+	}
+}
+
 // upload is a file that came with a form.
 type upload struct {
 	name     string // as it was called, without hidden characters
@@ -35,8 +73,9 @@ type upload struct {
 
 // fieldsAndFile returns a form as it was typed, and the file in one of its fields,
 // or nil where none was chosen. It is read as it comes and kept in no file of ours.
-// Of a form with too large a file everything that came before it is returned.
-func fieldsAndFile(c *gin.Context, field string) (map[string]string, *upload, error) {
+// Of a form with too large a file everything that came before it is returned. The
+// file's place is taken before it is read, and the caller's to leave.
+func fieldsAndFile(c *gin.Context, field string, place *place) (map[string]string, *upload, error) {
 	if !strings.HasPrefix(c.Request.Header.Get("Content-Type"), "multipart/form-data") {
 		typed, err := fields(c)
 		return typed, nil, err
@@ -68,24 +107,29 @@ func fieldsAndFile(c *gin.Context, field string) (map[string]string, *upload, er
 		if part.FormName() != field || file != nil {
 			return nil, nil, errMalformed
 		}
+		if err := place.take(c.Request.Context()); err != nil {
+			return nil, nil, err
+		}
 		if file, err = readFile(part); err != nil {
 			return nil, nil, err
 		}
 	}
 }
 
-// readField adds a field of a form to the others. One of a file that was not
-// chosen is empty.
+// readField adds a field of a form to the others. A part with a kind of its own is
+// of a file that was not chosen, and empty. One without a name comes from no form
+// of ours: its header was broken, and with it a document may be lost.
 func readField(part *multipart.Part, post map[string][]string) error {
 	text, err := io.ReadAll(io.LimitReader(part, maxBody+1))
 	switch {
 	case err != nil && isTooLarge(err), len(text) > maxBody:
 		return errLargeDocument
-	case err != nil:
+	case err != nil, part.FormName() == "":
 		return errMalformed
-	}
-	if name := part.FormName(); name != "" && part.Header.Get("Content-Type") == "" {
-		post[name] = append(post[name], string(text))
+	case part.Header.Get("Content-Type") == "":
+		post[part.FormName()] = append(post[part.FormName()], string(text))
+	case len(text) > 0:
+		return errMalformed
 	}
 	return nil
 }
