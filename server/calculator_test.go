@@ -140,6 +140,9 @@ func workOutLines(t failer, steps []workingStep) int {
 				n++
 			}
 		}
+		if step.Aside != nil {
+			n += workOutLines(t, step.Aside.Steps)
+		}
 	}
 	return n
 }

@@ -20,11 +20,19 @@ type workingView struct {
 	Source  string
 }
 
-// workingStep is one step: what is done, then lines and tables of figures.
+// workingStep is one step: what is done, then lines and tables of figures. Aside
+// are steps of their own that lead to a figure of its lines, folded.
 type workingStep struct {
 	What   string
+	Aside  *workingAside
 	Lines  []string
 	Tables []workingTable
+}
+
+// workingAside are steps beside the main ones, with what they lead to.
+type workingAside struct {
+	Of    string
+	Steps []workingStep
 }
 
 // workingTable is a table of figures whose first column names the row. The units
@@ -42,6 +50,8 @@ func (y sayer) working(record followup.ClientRecord, limbID string, f assess.Fin
 	w := record.Working(limbID, f)
 	view := workingView{Of: of, Source: y.text("source." + string(f.Rule)), Limit: y.workingLimit(f)}
 	switch {
+	case f.ReportID != "" && (w.Gap != nil || w.Volume != nil || w.Missing != ""):
+		y.workingBeside(&view, w, f)
 	case w.Missing != "":
 		view.Missing = y.text("working.missing." + string(w.Missing))
 	case w.Volume != nil:
@@ -71,7 +81,7 @@ func (y sayer) workingLimit(f assess.Finding) string {
 		return ""
 	}
 	id := "working.limit"
-	if f.Rule == assess.AsBuiltDrop {
+	if f.ByDrop() {
 		id = "working.accepted"
 	}
 	value := y.exact(f.Limit.Value)

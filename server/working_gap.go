@@ -31,7 +31,7 @@ func (y sayer) gapSteps(g followup.GapWorking, f assess.Finding) []workingStep {
 	}
 	switch {
 	case g.Drop != nil:
-		return append(steps, y.dropSteps(g, mean, u)...)
+		return append(steps, y.dropSteps(g, f, mean, u)...)
 	case f.Limit != nil:
 		return append(steps, y.gapLimitStep(g, f, mean, u))
 	}
@@ -42,14 +42,21 @@ func (y sayer) gapSteps(g followup.GapWorking, f assess.Finding) []workingStep {
 func (y sayer) gapLimitStep(g followup.GapWorking, f assess.Finding, mean, u string) workingStep {
 	limit, factor := y.exact(f.Limit.Value), y.upTo(clearance.OneSided, 3)
 	margin := clearance.OneSided * g.UMM
-	above := fmt.Sprintf("%s + %s × %s = %s%smm", mean, factor, u, y.decimal(g.GapMM+margin, 3), narrow)
-	step := workingStep{What: y.text("working.gap.below"), Lines: []string{y.text("working.less", "Keys", above, "Limit", limit+narrow+"mm")}}
-	if f.Rule == assess.ClearanceUnsure {
-		below := fmt.Sprintf("%s − %s × %s = %s%smm", mean, factor, u, y.decimal(g.GapMM-margin, 3), narrow)
+	compared := func(id, sign string, mm float64) string {
+		keys := fmt.Sprintf("%s %s %s × %s = %s%smm", mean, sign, factor, u, y.decimal(mm, 3), narrow)
+		return y.text(id, "Keys", keys, "Limit", limit+narrow+"mm")
+	}
+	below, above := g.GapMM-margin, g.GapMM+margin
+	var step workingStep
+	switch {
+	case above < f.Limit.Value:
+		step = workingStep{What: y.text("working.gap.below"), Lines: []string{compared("working.less", "+", above)}}
+	case below < f.Limit.Value:
 		step = workingStep{What: y.text("working.gap.unsure"), Lines: []string{
-			y.text("working.less", "Keys", below, "Limit", limit+narrow+"mm"),
-			y.text("working.not-less", "Keys", above, "Limit", limit+narrow+"mm"),
+			compared("working.less", "−", below), compared("working.not-less", "+", above),
 		}}
+	default: // beside a polish mark
+		step = workingStep{What: y.text("working.gap.clear"), Lines: []string{compared("working.not-less", "−", below)}}
 	}
 	distance := fmt.Sprintf("(%s − %s) ÷ %s = %s", mean, limit, u, y.decimal((g.GapMM-f.Limit.Value)/g.UMM, 1))
 	step.Lines = append(step.Lines, y.text("working.in-u", "Keys", distance))
@@ -57,11 +64,11 @@ func (y sayer) gapLimitStep(g followup.GapWorking, f assess.Finding, mean, u str
 }
 
 // dropSteps compare a gap with the one that was accepted at delivery.
-func (y sayer) dropSteps(g followup.GapWorking, mean, u string) []workingStep {
+func (y sayer) dropSteps(g followup.GapWorking, f assess.Finding, mean, u string) []workingStep {
 	d := g.Drop
 	drop, uDrop := y.upTo(d.DropMM, 4), y.upTo(d.UMM, 4)
 	margin := fmt.Sprintf("%s × %s = %s%smm", y.upTo(clearance.OneSided, 3), uDrop, y.decimal(clearance.OneSided*d.UMM, 3), narrow)
-	return []workingStep{
+	steps := []workingStep{
 		{What: y.text("working.drop"), Lines: []string{
 			fmt.Sprintf("%s − %s = %s%smm", y.upTo(d.AcceptedMM, 4), mean, drop, narrow),
 			fmt.Sprintf("u = √(%s² + %s²) = %s%smm", y.exact(d.SigmaMM), u, uDrop, narrow),
@@ -69,9 +76,12 @@ func (y sayer) dropSteps(g followup.GapWorking, mean, u string) []workingStep {
 		{What: y.text("working.drop.beyond"), Lines: []string{
 			y.text("working.less", "Keys", margin, "Limit", drop+narrow+"mm"),
 			y.text("working.in-u", "Keys", fmt.Sprintf("%s ÷ %s = %s", drop, uDrop, y.decimal(d.DropMM/d.UMM, 1))),
-			y.text("working.drop.soon"),
 		}},
 	}
+	if f.Rule == assess.AsBuiltDrop {
+		steps[1].Lines = append(steps[1].Lines, y.text("working.drop.soon"))
+	}
+	return steps
 }
 
 // pairSteps are the pairs of readings that are too far apart, in mm.

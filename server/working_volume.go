@@ -52,8 +52,8 @@ func (y sayer) volumeSteps(w followup.VolumeWorking, f assess.Finding) []working
 	v := y.volumeSayer(w)
 	steps := append(v.changeSteps(), v.uncertaintySteps()...)
 	steps = append(steps, v.intervalStep(), v.verdictStep(f))
-	if sound, ok := f.Value("sound-change"); ok && sound.U != nil {
-		steps = append(steps, v.soundStep(sound, f))
+	if w.Sound != nil {
+		steps = append(steps, v.soundStep(*w.Sound))
 	}
 	return steps
 }
@@ -168,24 +168,34 @@ func (v volumeSayer) verdictStep(f assess.Finding) workingStep {
 		return step
 	}
 	step.Lines = append(step.Lines, v.text("working.verdict.leaves-out-0"))
-	if f.Limit != nil {
+	switch {
+	case f.Limit != nil:
 		step.Lines = append(step.Lines, v.text("working.verdict.reached", "Size", size, "Limit", v.exact(f.Limit.Value)+narrow+"%"))
+	case f.Rule == assess.ReportFit:
+		step.Lines = append(step.Lines, v.text("working.verdict.fit"))
 	}
 	return step
 }
 
-// soundStep takes off the change of the sound limb over the same time.
-func (v volumeSayer) soundStep(sound assess.Value, f assess.Finding) workingStep {
-	beside, _ := f.Value("beside-sound")
-	step := workingStep{What: v.text("working.sound"), Lines: []string{fmt.Sprintf("%s − %s = %s%s%%",
-		v.decimal(v.Change.ChangePercent, percentDecimals), v.bracketed(sound.Value, percentDecimals),
-		v.decimal(beside.Value, percentDecimals), narrow)}}
-	if beside.U != nil {
-		step.Lines = append(step.Lines, fmt.Sprintf("u = √(%s² + %s²) = %s%s%%",
-			v.decimal(v.Change.UPercent, percentDecimals), v.decimal(*sound.U, percentDecimals),
-			v.decimal(*beside.U, intervalDecimals), narrow))
+// soundStep takes off the change of the sound limb over the same time, whose own
+// steps stand folded beside it.
+func (v volumeSayer) soundStep(w followup.SoundWorking) workingStep {
+	sound, c := v.volumeSayer(w.Volume), w.Control
+	own := append(sound.changeSteps(), sound.uncertaintySteps()...)
+	difference, u := v.decimal(c.DifferencePercent, percentDecimals), v.decimal(c.UPercent, intervalDecimals)
+	factor := v.decimal(volume.Normal975, 2)
+	return workingStep{
+		What:  v.text("working.sound"),
+		Aside: &workingAside{Of: v.text("working.sound.own"), Steps: append(own, sound.intervalStep())},
+		Lines: []string{
+			fmt.Sprintf("%s − %s = %s%s%%", v.decimal(v.Change.ChangePercent, percentDecimals),
+				v.bracketed(sound.Change.ChangePercent, percentDecimals), difference, narrow),
+			fmt.Sprintf("u = √(%s² + %s²) = %s%s%%", v.decimal(v.Change.UPercent, percentDecimals),
+				v.decimal(sound.Change.UPercent, percentDecimals), u, narrow),
+			fmt.Sprintf("%s − %s × %s = %s%s%%", difference, factor, u, v.decimal(c.LoPercent, 1), narrow),
+			fmt.Sprintf("%s + %s × %s = %s%s%%", difference, factor, u, v.decimal(c.HiPercent, 1), narrow),
+		},
 	}
-	return step
 }
 
 // bracketed puts a figure below 0 into brackets, for what is taken off.

@@ -183,6 +183,12 @@ func (f Finding) Value(name string) (Value, bool) {
 	return Value{}, false
 }
 
+// ByDrop tells whether a gap is judged by its drop from the one accepted at
+// delivery, and not by a limit: the limit of the finding is the accepted gap.
+func (f Finding) ByDrop() bool {
+	return f.Rule == AsBuiltDrop || f.Rule == ReportRub && f.Words["gap-state"] == gapDropped
+}
+
 // newFinding starts a finding about the visit; who closes it follows from what
 // it is about.
 func newFinding(v Visit, rule Rule, about About, level Level, place string) Finding {

@@ -124,6 +124,10 @@ func (g Gap) tightness() int {
 	return 0
 }
 
+// gapDropped is the state of a gap whose drop from the accepted one is beyond
+// error, beside the states of package clearance.
+const gapDropped = "dropped"
+
 // tight adds the tight station of a walk: its gap, its limit and the day.
 func (f *Finding) tight(walk Visit, gap Gap) {
 	f.AgainstVisitID = walk.ID
@@ -142,7 +146,7 @@ func (f *Finding) tight(walk Visit, gap Gap) {
 	}
 	switch {
 	case gap.Dropped():
-		f.say("gap-state", "dropped")
+		f.say("gap-state", gapDropped)
 		f.Limit = asBuiltLimit(gap.Station)
 		f.add(measured("drop", gap.DropMM, gap.UDropMM, MM))
 	case gap.AsBuilt || gap.Readings == 0: // accepted, or no figure: no limit says more

@@ -58,8 +58,7 @@ type VisitView struct {
 type Visit struct {
 	LimbVisit
 	Assessed assess.Visit
-	Counted  []models.Reading // of the residual limb, that two-visit figures count
-	Local    time.Time        // by the clock of the place of measurement
+	Local    time.Time // by the clock of the place of measurement
 }
 
 // SegmentChange is the volume between two levels, then and now.
@@ -83,7 +82,7 @@ func (l LimbRecord) View(asked Reference) (LimbView, error) {
 	v := LimbView{Record: l, History: h, Offered: l.Offered(), Since: since, NoRoom: assess.NotMeasured}
 	for i, known := range l.Visits {
 		local, _ := localTime(known.Checkin)
-		v.Visits = append(v.Visits, v.visit(Visit{LimbVisit: known, Assessed: h.Visits[i], Counted: l.Counted(known, quantity.Residual), Local: local}))
+		v.Visits = append(v.Visits, v.visit(Visit{LimbVisit: known, Assessed: h.Visits[i], Local: local}))
 	}
 	for i := range v.Visits {
 		at := &v.Visits[i]

@@ -5,7 +5,6 @@ import (
 	"slices"
 
 	"fairlead/analytics/assess"
-	"fairlead/analytics/quantity"
 	"fairlead/models"
 )
 
@@ -42,11 +41,14 @@ var MissingWorkings = []MissingWorking{WorkingNotFound, WorkingDiffers}
 // versions of the check-ins that it names, corrected since or not. What does not
 // come to the figures of the finding is not shown: see Missing.
 func (r ClientRecord) Working(limbID string, f assess.Finding) Working {
+	l, _ := r.Limb(limbID)
+	if f.ReportID != "" {
+		return r.workReport(l, f)
+	}
 	work := workers[f.Rule]
 	if work == nil {
 		return Working{}
 	}
-	l, _ := r.Limb(limbID)
 	pair := visitPair{limb: l, finding: f}
 	var missing MissingWorking
 	if pair.now, missing = r.visitOf(l, f.VisitID); missing != "" {
@@ -101,7 +103,7 @@ func (r ClientRecord) visitOf(l LimbRecord, id string) (Visit, MissingWorking) {
 		return Visit{}, WorkingDiffers
 	}
 	local, _ := localTime(c)
-	return Visit{LimbVisit: visits[0], Assessed: assessed, Counted: l.Counted(visits[0], quantity.Residual), Local: local}, ""
+	return Visit{LimbVisit: visits[0], Assessed: assessed, Local: local}, ""
 }
 
 // sameFigure is how close two figures are to be the same. Figures of a finding are worked out again by the same

@@ -4,7 +4,6 @@ import (
 	"cmp"
 	"math"
 
-	"fairlead/analytics/assess"
 	"fairlead/analytics/clearance"
 	"fairlead/analytics/girth"
 	"fairlead/analytics/quantity"
@@ -26,11 +25,15 @@ type GapReading struct {
 // DropWorking is the drop of a gap from the one accepted at delivery, in mm.
 type DropWorking struct{ AcceptedMM, SigmaMM, DropMM, UMM float64 }
 
-func workGap(p visitPair) (Working, bool) {
+func workGap(p visitPair) (Working, bool) { return p.gapAt(p.finding.Place) }
+
+// gapAt works out the gap at a station, and the drop from the accepted one where
+// the finding is judged by that.
+func (p visitPair) gapAt(stationID string) (Working, bool) {
 	var g GapWorking
 	var read []clearance.Reading
 	for _, c := range p.now.Assessed.Clearances {
-		here := c.StationID == p.finding.Place && cmp.Or(c.Shoe, p.now.Assessed.Shoe) == p.finding.Words["shoe"]
+		here := c.StationID == stationID && cmp.Or(c.Shoe, p.now.Assessed.Shoe) == p.finding.Words["shoe"]
 		if !here || c.GapMM == nil || c.Method == quantity.NotReachable {
 			continue
 		}
@@ -42,7 +45,7 @@ func workGap(p visitPair) (Working, bool) {
 		return Working{}, false
 	}
 	want := []expected{{"gap", g.GapMM, &g.UMM}, {"readings", float64(len(g.Readings)), nil}}
-	if p.finding.Rule == assess.AsBuiltDrop {
+	if p.finding.ByDrop() {
 		if p.finding.Limit == nil {
 			return Working{}, false
 		}
@@ -61,10 +64,7 @@ type PassPair struct{ LevelMM, FirstMM, SecondMM, SpreadMM, LimitMM float64 }
 // readings may be.
 func workPairs(p visitPair) (Working, bool) {
 	part := quantity.BodyPart(p.finding.Place)
-	profile := p.now.Assessed.Residual.Profile
-	if part == quantity.Sound {
-		profile = p.now.Assessed.Sound.Profile
-	}
+	profile := taped(p.now, part).Profile
 	var w Working
 	want := []expected{{"levels", 0, nil}}
 	for _, at := range profile {

@@ -4,6 +4,7 @@ import (
 	"math"
 
 	"fairlead/analytics/girth"
+	"fairlead/analytics/quantity"
 	"fairlead/analytics/volume"
 	"fairlead/models"
 )
@@ -16,6 +17,14 @@ type VolumeWorking struct {
 	Sigmas      volume.Sigmas // with the bias that holds for this pair as that of one fitter
 	OtherFitter bool
 	Doffing     *DoffingWorking // nil where the time off the prosthesis adds nothing
+	Sound       *SoundWorking   // nil where the change stands alone
+}
+
+// SoundWorking is the change of the sound limb over the same time, step by step,
+// and the difference of the two changes.
+type SoundWorking struct {
+	Volume  VolumeWorking
+	Control volume.Control
 }
 
 // VolumeOf is the volume at one visit.
@@ -60,8 +69,8 @@ func (v VolumeOf) Interpolated() bool {
 }
 
 func workVolume(p visitPair) (Working, bool) {
-	v, ok := volumeWorking(p.then, p.now)
-	if !ok {
+	v, ok := p.limb.volumeWorking(p.then, p.now, quantity.Residual)
+	if !ok || !p.besideSound(&v) {
 		return Working{}, false
 	}
 	c := v.Change
@@ -73,10 +82,36 @@ func workVolume(p visitPair) (Working, bool) {
 	)
 }
 
-// volumeWorking compares two visits as volume.Compare does and keeps the steps;
-// ok is false where they can't be compared.
-func volumeWorking(then, now Visit) (VolumeWorking, bool) {
-	a, b := then.Assessed.Residual, now.Assessed.Residual
+// besideSound adds the working of the sound limb where the finding has its
+// change, and reports false where that comes to other figures.
+func (p visitPair) besideSound(v *VolumeWorking) bool {
+	if _, beside := p.finding.Value("sound-change"); !beside {
+		return true
+	}
+	sound, ok := p.limb.volumeWorking(p.then, p.now, quantity.Sound)
+	if !ok {
+		return false
+	}
+	control, ok := volume.CompareToSound(v.Change, sound.Change)
+	v.Sound = &SoundWorking{sound, control}
+	return ok && p.has(
+		expected{"sound-change", sound.Change.ChangePercent, &sound.Change.UPercent},
+		expected{"beside-sound", control.DifferencePercent, &control.UPercent},
+	)
+}
+
+// taped is what the tape found of a body part at a visit.
+func taped(at Visit, part quantity.BodyPart) volume.Visit {
+	if part == quantity.Sound {
+		return at.Assessed.Sound
+	}
+	return at.Assessed.Residual
+}
+
+// volumeWorking compares a body part at two visits as volume.Compare does and
+// keeps the steps; ok is false where they can't be compared.
+func (l LimbRecord) volumeWorking(then, now Visit, part quantity.BodyPart) (VolumeWorking, bool) {
+	a, b := taped(then, part), taped(now, part)
 	w := VolumeWorking{Change: volume.Compare(a, b, tapeSigmas), OtherFitter: a.OtherFitter(b)}
 	if !w.Change.Comparable {
 		return w, false
@@ -87,14 +122,14 @@ func volumeWorking(then, now Visit) (VolumeWorking, bool) {
 		return w, false
 	}
 	var okThen, okNow bool
-	w.Then, okThen = volumeOf(then, levels, w.Sigmas)
-	w.Now, okNow = volumeOf(now, levels, w.Sigmas)
+	w.Then, okThen = l.volumeOf(then, part, levels, w.Sigmas)
+	w.Now, okNow = l.volumeOf(now, part, levels, w.Sigmas)
 	w.Doffing = doffing(a.MinutesOff, b.MinutesOff, w.Change.ReferenceML)
 	return w, okThen && okNow
 }
 
-func volumeOf(at Visit, levels []float64, s volume.Sigmas) (VolumeOf, bool) {
-	profile := at.Assessed.Residual.Profile
+func (l LimbRecord) volumeOf(at Visit, part quantity.BodyPart, levels []float64, s volume.Sigmas) (VolumeOf, bool) {
+	profile := taped(at, part).Profile
 	estimate, err := volume.MeasureOn(profile, levels, s)
 	if err != nil {
 		return VolumeOf{}, false
@@ -104,8 +139,9 @@ func volumeOf(at Visit, levels []float64, s volume.Sigmas) (VolumeOf, bool) {
 		return VolumeOf{}, false
 	}
 	v := VolumeOf{Visit: at, Estimate: estimate}
+	counted := l.Counted(at.LimbVisit, part)
 	for i, level := range levels {
-		v.Levels = append(v.Levels, LevelWorking{LevelMM: level, Readings: readingsAt(at.Counted, level), GirthMM: girths[i]})
+		v.Levels = append(v.Levels, LevelWorking{LevelMM: level, Readings: readingsAt(counted, level), GirthMM: girths[i]})
 	}
 	slopes := profile.Slopes()
 	for i, measured := range profile {

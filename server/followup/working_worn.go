@@ -7,6 +7,7 @@ import (
 
 	"fairlead/analytics/assess"
 	"fairlead/analytics/clearance"
+	"fairlead/analytics/quantity"
 	"fairlead/models"
 )
 
@@ -104,7 +105,7 @@ func sockLines(then, now []clearance.Sock) []SockLine {
 }
 
 func workRoom(p visitPair) (Working, bool) {
-	v, ok := volumeWorking(p.then, p.now)
+	v, ok := p.limb.volumeWorking(p.then, p.now, quantity.Residual)
 	if !ok {
 		return Working{}, false
 	}
