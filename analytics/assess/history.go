@@ -165,11 +165,19 @@ type RoomLimit struct {
 	On quantity.Date
 }
 
-// ascending returns the visits in order of time, ties by id.
+// ascending returns the visits in order of time, ties by id. They are those of the
+// history itself where they are in order already, so nobody may change them.
 func (h History) ascending() []Visit {
-	return slices.SortedFunc(slices.Values(h.Visits), func(a, b Visit) int {
-		return cmp.Or(cmp.Compare(a.At, b.At), cmp.Compare(a.ID, b.ID))
-	})
+	if slices.IsSortedFunc(h.Visits, byTime) {
+		return h.Visits
+	}
+	visits := slices.Clone(h.Visits)
+	slices.SortFunc(visits, byTime)
+	return visits
+}
+
+func byTime(a, b Visit) int {
+	return cmp.Or(cmp.Compare(a.At, b.At), cmp.Compare(a.ID, b.ID))
 }
 
 // Newest returns the newest visit.

@@ -104,7 +104,7 @@ func (h History) socksBefore() (base, before Visit, ok bool) {
 	if base, ok := h.base(); from == "" && ok {
 		from = base.On
 	}
-	asked := slices.DeleteFunc(h.earlier(), func(v Visit) bool { return !v.SocksAsked || v.On < from })
+	asked := slices.DeleteFunc(slices.Clone(h.earlier()), func(v Visit) bool { return !v.SocksAsked || v.On < from })
 	if len(asked) == 0 {
 		return Visit{}, Visit{}, false
 	}

@@ -1,6 +1,9 @@
 package cohort
 
-import "math/rand/v2"
+import (
+	"math"
+	"math/rand/v2"
+)
 
 // Group is what kind of thing happens to a limb of a cohort.
 type Group string
@@ -81,8 +84,8 @@ func slowly(rng *rand.Rand, _ []int) (Group, Path, float64) {
 	return LosesSlowly, Path{loss(rng, rate(rng))}, 0
 }
 
-// rate draws 0.5–1.5 % a month.
-func rate(rng *rand.Rand) float64 { return 0.5 + rng.Float64() }
+// rate draws 0.5–1.5 % a month, log-uniform.
+func rate(rng *rand.Rand) float64 { return logUniform(rng, 0.5, 1.5) }
 
 func loss(rng *rand.Rand, percentPerMonth float64) Course {
 	c := Course{Kind: SlowLoss, Percent: percentPerMonth}
@@ -97,9 +100,9 @@ func early(rng *rand.Rand) float64 {
 	return earlyLeastWeek + (earlyMostWeek-earlyLeastWeek)*rng.Float64()
 }
 
-// decaying loses 6–22 % in the end, with a half-life of 4–16 weeks.
+// decaying loses 6–22 % in the end, with a half-life of 4–16 weeks, log-uniform.
 func decaying(rng *rand.Rand, _ []int) (Group, Path, float64) {
-	c := Course{Kind: Decay, Percent: 6 + 16*rng.Float64(), Days: 7 * (4 + 12*rng.Float64())}
+	c := Course{Kind: Decay, Percent: 6 + 16*rng.Float64(), Days: 7 * logUniform(rng, 4, 16)}
 	return Decays, Path{c}, early(rng)
 }
 
@@ -114,23 +117,32 @@ func stepping(rng *rand.Rand, days []int) (Group, Path, float64) {
 	return StepsOnce, Path{step(rng, days)}, 0
 }
 
-// step is 5, 8 or 10 %, four of five down, at any time between the visits.
+// step is 5, 8 or 10 %, four of five down, in the middle three fifths of the time
+// that the limb is followed.
 func step(rng *rand.Rand, days []int) Course {
 	percent := []float64{5, 8, 10}[rng.IntN(3)]
 	if rng.Float64() < 0.8 {
 		percent = -percent
 	}
-	return Course{Kind: Step, Percent: percent, StartDay: 1 + rng.Float64()*float64(days[len(days)-1]-1)}
+	return Course{Kind: Step, Percent: percent, StartDay: midway(rng, days)}
 }
 
-// swelling gains 4–10 %, which comes and goes within 4 to 12 weeks.
+// swelling gains 4–10 %, which comes and goes within 6 to 26 weeks and begins in
+// the same time as a step.
 func swelling(rng *rand.Rand, days []int) (Group, Path, float64) {
-	c := Course{Kind: Swelling, Percent: 4 + 6*rng.Float64(), Days: 7 * (4 + 8*rng.Float64())}
-	c.StartDay = rng.Float64() * float64(days[len(days)-1])
+	c := Course{Kind: Swelling, Percent: 4 + 6*rng.Float64(), Days: 7 * (6 + 20*rng.Float64()), StartDay: midway(rng, days)}
 	return SwellsOnce, Path{c}, 0
 }
 
 // losingAndStepping loses at half the rate and steps once as well.
 func losingAndStepping(rng *rand.Rand, days []int) (Group, Path, float64) {
 	return LosesAndSteps, Path{loss(rng, rate(rng)/2), step(rng, days)}, 0
+}
+
+func midway(rng *rand.Rand, days []int) float64 {
+	return (0.2 + 0.6*rng.Float64()) * float64(days[len(days)-1])
+}
+
+func logUniform(rng *rand.Rand, least, most float64) float64 {
+	return least * math.Pow(most/least, rng.Float64())
 }

@@ -126,7 +126,7 @@ func (d Draw) rand(n uint64, stream byte) *rand.Rand {
 func visitDays(rng *rand.Rand, visits int) []int {
 	days := make([]int, visits)
 	for i := 1; i < visits; i++ {
-		weeks := fewestGapWeeks * math.Pow(mostGapWeeks/fewestGapWeeks, rng.Float64())
+		weeks := logUniform(rng, fewestGapWeeks, mostGapWeeks)
 		days[i] = days[i-1] + int(math.Round(7*weeks))
 	}
 	return days
