@@ -12,14 +12,17 @@ import (
 type OneTimeLink struct {
 	TokenHash string `gorm:"primaryKey"`
 	PersonID  string
+	MadeBy    *string    // person id; nil for the one that the program makes at its first start
+	MadeAt    *time.Time // nil for one of before this was recorded
 	ExpiresAt time.Time
 	UsedAt    *time.Time // when it, or another link of the person, was used, or a newer one made
 }
 
 // CreateOneTimeLink records a link and ends all earlier ones of its person.
-// TokenHash and ExpiresAt are the caller's. An unknown person gives ErrNotFound.
+// TokenHash, MadeBy and ExpiresAt are the caller's, MadeAt is filled in. An unknown person gives ErrNotFound.
 func (s *Store) CreateOneTimeLink(ctx context.Context, l *OneTimeLink) error {
-	l.ExpiresAt, l.UsedAt = stored(l.ExpiresAt), storedPointer(l.UsedAt)
+	now := s.clock()
+	l.MadeAt, l.ExpiresAt, l.UsedAt = &now, stored(l.ExpiresAt), storedPointer(l.UsedAt)
 	return s.InTx(ctx, func(tx *Store) error {
 		if _, err := tx.lockPerson(ctx, l.PersonID); err != nil {
 			return fold("create one-time link", err)
@@ -50,6 +53,14 @@ func (s *Store) OneTimeLinkByHash(ctx context.Context, tokenHash string) (OneTim
 	var l OneTimeLink
 	err := s.db.WithContext(ctx).Where("token_hash = ?", tokenHash).Take(&l).Error
 	return l, fold("one-time link", err)
+}
+
+// WorkingLinkOf returns the link by which somebody's password can be chosen now, or
+// ErrNotFound.
+func (s *Store) WorkingLinkOf(ctx context.Context, personID string) (OneTimeLink, error) {
+	var l OneTimeLink
+	err := s.db.WithContext(ctx).Where("person_id = ? AND used_at IS NULL AND expires_at > ?", personID, s.clock()).Take(&l).Error
+	return l, fold("working link", err)
 }
 
 // UseOneTimeLink uses up the link, with all others of its person, and returns

@@ -27,9 +27,10 @@ type Person struct {
 	Name         string
 	SignIn       string // lower-case name to sign in with; unique
 	PasswordHash string // argon2id in PHC form; empty until a password is chosen
-	// PasswordChosenAt is when the password in force was chosen, PasswordLinkBy
-	// the name of who made the link that it was last chosen by: whoever made the
-	// link could have chosen it.
+	// PasswordChosenAt is when the password in force was chosen; nil where that was
+	// before it was recorded. PasswordLinkBy is the name of who made the last link
+	// by which this person's password was chosen, as it was then: whoever made it
+	// could have chosen it. It is empty where nobody else made one.
 	PasswordChosenAt *time.Time
 	PasswordLinkBy   string
 	IsFitter         bool
@@ -66,7 +67,7 @@ const WorkshopID = "workshop"
 func (s *Store) CreatePerson(ctx context.Context, p *Person) error {
 	p.ID, p.CreatedAt, p.Version = newIfEmpty(p.ID), s.clock(), 1
 	p.SignIn = signInName(p.SignIn)
-	p.DisabledAt = storedPointer(p.DisabledAt)
+	p.DisabledAt, p.PasswordChosenAt = storedPointer(p.DisabledAt), storedPointer(p.PasswordChosenAt)
 	if p.LengthUnit == "" {
 		p.LengthUnit = quantity.Centimetre
 	}
@@ -109,7 +110,7 @@ func (s *Store) UpdatePerson(ctx context.Context, p *Person) error {
 	next := *p
 	next.Version++
 	next.SignIn = signInName(p.SignIn)
-	next.DisabledAt = storedPointer(p.DisabledAt)
+	next.DisabledAt, next.PasswordChosenAt = storedPointer(p.DisabledAt), storedPointer(p.PasswordChosenAt)
 	if err := s.update(ctx, &next, next.ID, next.Version); err != nil {
 		return fold("update person", err)
 	}

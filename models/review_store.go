@@ -9,7 +9,7 @@ import (
 // r.Number-1. It fills in ID. Of two signed on the same one the second meets
 // ErrStale. A review is never changed.
 func (s *Store) CreateReview(ctx context.Context, r *Review) error {
-	r.ID, r.SignedAt = newIfEmpty(r.ID), stored(r.SignedAt)
+	r.ID, r.SignedAt, r.PasswordChosenAt = newIfEmpty(r.ID), stored(r.SignedAt), storedPointer(r.PasswordChosenAt)
 	err := s.db.WithContext(ctx).Create(r).Error
 	if errors.Is(fold("create review", err), ErrConflict) {
 		return fold("create review", ErrStale)

@@ -16,6 +16,8 @@ type personPage struct {
 	Person models.Person
 	Typed  map[string]string
 	Link   string
+	// PasswordOf says when their password was chosen and after whose link.
+	PasswordOf string
 }
 
 func (s *server) newPerson(c *gin.Context) error {
@@ -35,7 +37,7 @@ func (s *server) personPage(c *gin.Context, p models.Person, typed map[string]st
 	if p.ID == "" {
 		title = s.text(c, "person.new")
 	}
-	return personPage{Page: s.page(c, title, "setup"), Person: p, Typed: typed}
+	return personPage{Page: s.page(c, title, "setup"), Person: p, Typed: typed, PasswordOf: s.sayer(c).passwordOf(p, s.zone(c))}
 }
 
 func typedPerson(p models.Person) map[string]string {
@@ -56,7 +58,7 @@ func (s *server) addPerson(c *gin.Context) error {
 	p := models.Person{ID: models.NewID(), LengthUnit: quantity.Centimetre, CreatedAt: s.now()}
 	r := s.reader(c, typed)
 	readPerson(r, &p)
-	link, path := NewOneTimeLink(p.ID, s.now())
+	link, path := NewOneTimeLink(p.ID, &signedIn(c).ID, s.now())
 	if !r.Problems().Any() {
 		err = s.store.InTx(ctx, func(tx *models.Store) error {
 			if err := tx.CreatePerson(ctx, &p); err != nil {
@@ -133,7 +135,7 @@ func (s *server) makePersonLink(c *gin.Context) error {
 	if err != nil {
 		return err
 	}
-	link, path := NewOneTimeLink(p.ID, s.now())
+	link, path := NewOneTimeLink(p.ID, &signedIn(c).ID, s.now())
 	if err := s.store.CreateOneTimeLink(c.Request.Context(), &link); err != nil {
 		return err
 	}

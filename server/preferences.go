@@ -16,10 +16,18 @@ type preferencesPage struct {
 	Typed  map[string]string
 	Units  []quantity.LengthUnit
 	SignIn string // for password managers
+	// PasswordOf says when the password was chosen and after whose link, OpenLink
+	// by whose another can be chosen now.
+	PasswordOf, OpenLink string
 }
 
 func (s *server) showPreferences(c *gin.Context) error {
-	return s.show(c, "preferences", s.preferencesPage(c, typedPreferences(*signedIn(c))))
+	page := s.preferencesPage(c, typedPreferences(*signedIn(c)))
+	var err error
+	if page.OpenLink, err = s.openLink(c); err != nil {
+		return err
+	}
+	return s.show(c, "preferences", page)
 }
 
 func typedPreferences(p models.Person) map[string]string {
@@ -30,7 +38,10 @@ func typedPreferences(p models.Person) map[string]string {
 }
 
 func (s *server) preferencesPage(c *gin.Context, typed map[string]string) preferencesPage {
-	return preferencesPage{Page: s.page(c, s.text(c, "preferences.title"), ""), Typed: typed, Units: quantity.LengthUnits, SignIn: signedIn(c).SignIn}
+	return preferencesPage{
+		Page: s.page(c, s.text(c, "preferences.title"), ""), Typed: typed, Units: quantity.LengthUnits, SignIn: signedIn(c).SignIn,
+		PasswordOf: s.sayer(c).passwordOf(*signedIn(c), s.zone(c)),
+	}
 }
 
 func (s *server) savePreferences(c *gin.Context) error {
@@ -88,6 +99,9 @@ func (s *server) changePassword(c *gin.Context) error {
 	}
 	p := try.person
 	p.SessionEpoch++
+	if err := s.nowChosen(c, &p, nil); err != nil {
+		return err
+	}
 	if p.PasswordHash, err = s.hash(typed["password"]); err != nil {
 		return err
 	}

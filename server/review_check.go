@@ -21,6 +21,7 @@ type reviewCheckPage struct {
 	SignPath string
 	Back     string // where the same form is typed into again
 	Signer   models.Person
+	Password passwordOrigin
 	Hidden   []hiddenField
 }
 
@@ -135,7 +136,7 @@ func (s *server) showCheck(c *gin.Context, f reviewForm, status int, problems []
 	page := reviewCheckPage{
 		recordPage:    s.recordPage(c, s.text(c, "review.check-title"), s.heading(c, f.basis.Record.Client, limb), nil),
 		reviewContent: y.content(review, set, f.basis.Limb.LimitsInForce()),
-		SignPath:      reviewPath(limb) + "/sign", Back: reviewPath(limb), Signer: *signedIn(c),
+		SignPath:      reviewPath(limb) + "/sign", Back: reviewPath(limb), Signer: *signedIn(c), Password: y.signedWith(review, s.zone(c)),
 	}
 	page.Nav, page.Problems = "reviews", problems
 	for _, field := range slices.Sorted(maps.Keys(f.typed)) {

@@ -21,6 +21,7 @@ const reviewRows = 25
 type reviewListPage struct {
 	Page
 	Finding     string // how many wait, as the heading
+	OpenLink    string // by which somebody else can choose the person's password
 	Rows        []reviewLine
 	First, Next string
 }
@@ -56,6 +57,9 @@ func (s *server) listReviews(c *gin.Context) error {
 	}
 	y := s.sayer(c)
 	page := reviewListPage{Page: s.page(c, s.text(c, "layout.reviews"), "reviews"), Finding: y.reviewsWaiting(list.Counts)}
+	if page.OpenLink, err = s.openLink(c); err != nil {
+		return err
+	}
 	if after != "" {
 		page.First = "/reviews"
 	}

@@ -25,9 +25,11 @@ func (s *server) signReview(c *gin.Context) error {
 	if s.sessions.GetString(c.Request.Context(), checkedKey(f.basis.Limb.Limb)) != digest(f.typed) {
 		return s.showCheck(c, f, http.StatusUnprocessableEntity, []Problem{{Message: s.text(c, "problem.review-unchecked")}})
 	}
-	if right, err := s.signsWithPassword(c, f, sent["password"]); err != nil || !right {
+	signer, err := s.signsWithPassword(c, f, sent["password"])
+	if err != nil || signer == nil {
 		return err
 	}
+	f.signing.By = *signer // whose password it is that was right
 	review, err := followup.SignReview(c.Request.Context(), s.store, s.now(), f.signing)
 	if errors.Is(err, models.ErrStale) { // somebody was faster by a moment
 		return s.reviewOvertaken(c, f)
@@ -40,11 +42,12 @@ func (s *server) signReview(c *gin.Context) error {
 	return s.done(c, signedPath(review), "review.signed-notice")
 }
 
-// signsWithPassword checks the password of whoever is signed in. Where it is not
-// right the page with everything on it is answered again.
-func (s *server) signsWithPassword(c *gin.Context, f reviewForm, password string) (bool, error) {
-	problem := func(status int, message string) (bool, error) {
-		return false, s.showCheck(c, f, status, []Problem{{Field: "password", Label: s.text(c, "review.password"), Message: message}})
+// signsWithPassword checks the password of whoever is signed in and returns them.
+// Where it is not right the page with everything on it is answered again, and
+// nobody is returned.
+func (s *server) signsWithPassword(c *gin.Context, f reviewForm, password string) (*models.Person, error) {
+	problem := func(status int, message string) (*models.Person, error) {
+		return nil, s.showCheck(c, f, status, []Problem{{Field: "password", Label: s.text(c, "review.password"), Message: message}})
 	}
 	if password == "" {
 		return problem(http.StatusUnprocessableEntity, s.text(c, "problem.required"))
@@ -53,7 +56,7 @@ func (s *server) signsWithPassword(c *gin.Context, f reviewForm, password string
 	try, err := s.tryPassword(c, who.SignIn, password)
 	switch {
 	case err != nil:
-		return false, err
+		return nil, err
 	case try.wait > 0:
 		s.logRefused(c, "signature too soon", who.SignIn)
 		return problem(http.StatusTooManyRequests, s.tooSoon(c, try.wait))
@@ -61,7 +64,7 @@ func (s *server) signsWithPassword(c *gin.Context, f reviewForm, password string
 		s.logRefused(c, "signature refused", who.SignIn)
 		return problem(http.StatusUnprocessableEntity, s.text(c, "problem.password-present"))
 	}
-	return true, nil
+	return &try.person, nil
 }
 
 // reviewOvertaken shows the form on what there is now.

@@ -12,6 +12,7 @@ type signedPage struct {
 	recordPage
 	reviewContent
 	Signed        string // by whom, in which role, when
+	Password      passwordOrigin
 	Hash          string
 	Changed       bool // it is not what was signed
 	Before, After string
@@ -48,7 +49,8 @@ func (s *server) showSigned(c *gin.Context) error {
 	heading := s.heading(c, client, basis.Limb.Limb)
 	page := signedPage{
 		recordPage:    s.recordPage(c, y.text("review.signed-title", "Number", review.Number), heading, nil),
-		reviewContent: y.content(review, set, before), Hash: review.ContentHash, Changed: !followup.Unchanged(review, set),
+		reviewContent: y.content(review, set, before), Password: y.signedWith(review, zone),
+		Hash: review.ContentHash, Changed: !followup.Unchanged(review, set),
 		Signed: y.text("review.signed-by", "By", review.SignerName, "On", y.date(dateIn(review.SignedAt, zone)),
 			"At", form.FormatClock(review.SignedAt, zone)),
 		ClientPath: clientPath(client) + "?limb=" + review.LimbID,

@@ -26,6 +26,7 @@ type todayPage struct {
 	Finding    string // who is waiting, as the heading
 	MayCheckin bool
 	NoClients  bool
+	OpenLink   string // by which somebody else can choose the person's password
 	Drafts     []todayDraft
 	Rows       []todayLine
 	Rest       string // those that the list leaves out
@@ -80,6 +81,9 @@ func (s *server) showToday(c *gin.Context) error {
 		Page: s.page(c, s.text(c, "layout.today"), "today"), Finding: y.whoIsWaiting(list.Count),
 		Date:       y.text("weekday."+strings.ToLower(now.Weekday().String())) + " " + y.date(s.presentDate(c)),
 		MayCheckin: allowed(logCheckin, &who), NoClients: list.Count == models.TodayCount{},
+	}
+	if page.OpenLink, err = s.openLink(c); err != nil {
+		return err
 	}
 	if list.Count.Rest > 0 {
 		page.Rest = y.text("today.rest", "Count", list.Count.Rest)

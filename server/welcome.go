@@ -41,9 +41,11 @@ func FirstOwner(now time.Time) models.Person {
 
 // NewOneTimeLink makes a link that lets one person choose a password once, and
 // returns the path to open. Only the hash of its token is kept.
-func NewOneTimeLink(personID string, now time.Time) (models.OneTimeLink, string) {
+// madeBy is the id of the person who makes it, nil when the program does.
+func NewOneTimeLink(personID string, madeBy *string, now time.Time) (models.OneTimeLink, string) {
 	token := rand.Text() + rand.Text()
-	return models.OneTimeLink{TokenHash: tokenHash(token), PersonID: personID, ExpiresAt: now.Add(linkLifetime)}, "/welcome/" + token
+	link := models.OneTimeLink{TokenHash: tokenHash(token), PersonID: personID, MadeBy: madeBy, ExpiresAt: now.Add(linkLifetime)}
+	return link, "/welcome/" + token
 }
 
 func tokenHash(token string) string {
@@ -54,7 +56,7 @@ func tokenHash(token string) string {
 var errLinkGone = &oops{status: http.StatusGone, text: "error.link-gone"}
 
 func (s *server) showWelcome(c *gin.Context) error {
-	p, err := s.linkedPerson(c)
+	p, _, err := s.linkedPerson(c)
 	if err != nil {
 		return err
 	}
@@ -67,15 +69,16 @@ func (s *server) showWelcome(c *gin.Context) error {
 
 // linkedPerson finds whose link it is; opening it uses nothing up, so that a
 // program that looks at links in messages can't.
-func (s *server) linkedPerson(c *gin.Context) (models.Person, error) {
+func (s *server) linkedPerson(c *gin.Context) (models.Person, models.OneTimeLink, error) {
 	link, err := s.store.OneTimeLinkByHash(c.Request.Context(), tokenHash(c.Param("token")))
 	if errors.Is(err, models.ErrNotFound) || err == nil && (link.UsedAt != nil || !s.now().Before(link.ExpiresAt)) {
-		return models.Person{}, errLinkGone
+		return models.Person{}, link, errLinkGone
 	}
 	if err != nil {
-		return models.Person{}, err
+		return models.Person{}, link, err
 	}
-	return s.store.PersonByID(c.Request.Context(), link.PersonID)
+	p, err := s.store.PersonByID(c.Request.Context(), link.PersonID)
+	return p, link, err
 }
 
 func (s *server) passwordPage(c *gin.Context, p models.Person, typed map[string]string) passwordPage {
@@ -89,7 +92,7 @@ func (s *server) passwordPage(c *gin.Context, p models.Person, typed map[string]
 // sessions and links end. What the very first owner says of the workshop is kept
 // with it.
 func (s *server) choosePassword(c *gin.Context) error {
-	p, err := s.linkedPerson(c)
+	p, link, err := s.linkedPerson(c)
 	if err != nil {
 		return err
 	}
@@ -109,6 +112,9 @@ func (s *server) choosePassword(c *gin.Context) error {
 	checkNewPassword(r, typed["password"], typed["again"], p.SignIn, w.Name)
 	if !r.Problems().Any() {
 		p.SessionEpoch++
+		if err := s.nowChosen(c, &p, &link); err != nil {
+			return err
+		}
 		if p.PasswordHash, err = s.hash(typed["password"]); err != nil {
 			return err
 		}

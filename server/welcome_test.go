@@ -17,7 +17,7 @@ func startFresh(t *testing.T, site *site) string {
 	if err := site.store.CreatePerson(t.Context(), &p); err != nil {
 		t.Fatal(err)
 	}
-	link, path := NewOneTimeLink(p.ID, site.clock.Now())
+	link, path := NewOneTimeLink(p.ID, nil, site.clock.Now())
 	if err := site.store.CreateOneTimeLink(t.Context(), &link); err != nil {
 		t.Fatal(err)
 	}

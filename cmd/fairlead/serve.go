@@ -170,7 +170,7 @@ func offerFirstOwner(ctx context.Context, store *models.Store, base string, out 
 			}
 		}
 		var link models.OneTimeLink
-		link, path = server.NewOneTimeLink(owner.ID, now)
+		link, path = server.NewOneTimeLink(owner.ID, nil, now)
 		return tx.CreateOneTimeLink(ctx, &link)
 	})
 	if err != nil {

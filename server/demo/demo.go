@@ -107,9 +107,13 @@ func (t *teller) hire(ctx context.Context, hash func(string) (string, error)) er
 		if err != nil {
 			return err
 		}
+		now := t.clock.Now()
 		p := models.Person{
-			Name: "Invented " + string(s.Role), SignIn: s.SignIn, PasswordHash: phc, LengthUnit: quantity.Centimetre,
+			PasswordChosenAt: &now, Name: "Invented " + string(s.Role), SignIn: s.SignIn, PasswordHash: phc, LengthUnit: quantity.Centimetre,
 			IsFitter: s.Role == models.Fitter, IsProsthetist: s.Role == models.Prosthetist, IsOwner: s.Role == models.Owner,
+		}
+		if !p.IsOwner {
+			p.PasswordLinkBy = "Invented " + string(models.Owner)
 		}
 		if err := t.store.CreatePerson(ctx, &p); err != nil {
 			return err

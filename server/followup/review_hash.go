@@ -13,18 +13,21 @@ import (
 
 // signedContent is what a signature covers, in the order in which it is hashed.
 type signedContent struct {
-	ID          string            `json:"id"`
-	ClientID    string            `json:"client_id"`
-	LimbID      string            `json:"limb_id"`
-	Number      int               `json:"number"`
-	SignedAt    string            `json:"signed_at"` // RFC 3339 in UTC, to the microsecond
-	SignedBy    string            `json:"signed_by"`
-	SignerName  string            `json:"signer_name"`
-	Decisions   []models.Decision `json:"decisions"`
-	Note        string            `json:"note"`
-	LookAgainOn quantity.Date     `json:"look_again_on"`
-	Saw         models.Saw        `json:"saw"`
-	Limits      *signedLimits     `json:"limits"` // null: left as they were
+	ID         string `json:"id"`
+	ClientID   string `json:"client_id"`
+	LimbID     string `json:"limb_id"`
+	Number     int    `json:"number"`
+	SignedAt   string `json:"signed_at"` // RFC 3339 in UTC, to the microsecond
+	SignedBy   string `json:"signed_by"`
+	SignerName string `json:"signer_name"`
+	// Absent where they were not recorded: so is what was signed before.
+	PasswordChosenAt string            `json:"password_chosen_at,omitempty"` // like SignedAt
+	PasswordLinkBy   string            `json:"password_link_by,omitempty"`
+	Decisions        []models.Decision `json:"decisions"`
+	Note             string            `json:"note"`
+	LookAgainOn      quantity.Date     `json:"look_again_on"`
+	Saw              models.Saw        `json:"saw"`
+	Limits           *signedLimits     `json:"limits"` // null: left as they were
 }
 
 // signedLimits are limits as they are signed.
@@ -45,11 +48,14 @@ type signedLimits struct {
 func ContentHash(r models.Review, set *models.LimbLimits) string {
 	content := signedContent{
 		ID: r.ID, ClientID: r.ClientID, LimbID: r.LimbID, Number: r.Number,
-		SignedAt: r.SignedAt.UTC().Truncate(time.Microsecond).Format(time.RFC3339Nano),
+		SignedAt: signedTime(r.SignedAt), PasswordLinkBy: r.PasswordLinkBy,
 		SignedBy: r.SignedBy, SignerName: r.SignerName, Decisions: present(r.Decisions), Note: r.Note, LookAgainOn: r.LookAgainOn,
 		Saw: models.Saw{
 			Checkins: present(r.Saw.Checkins), Flags: present(r.Saw.Flags), Reports: present(r.Saw.Reports), LimitsID: r.Saw.LimitsID,
 		},
+	}
+	if r.PasswordChosenAt != nil {
+		content.PasswordChosenAt = signedTime(*r.PasswordChosenAt)
 	}
 	if set != nil {
 		content.Limits = &signedLimits{
@@ -67,6 +73,11 @@ func ContentHash(r models.Review, set *models.LimbLimits) string {
 	}
 	sum := sha256.Sum256(text)
 	return hex.EncodeToString(sum[:])
+}
+
+// signedTime is a time as it is hashed.
+func signedTime(at time.Time) string {
+	return at.UTC().Truncate(time.Microsecond).Format(time.RFC3339Nano)
 }
 
 // Unchanged tells whether a review and the limits that it set or confirmed are

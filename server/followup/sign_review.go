@@ -71,7 +71,8 @@ func (s Signing) Review(b ReviewBasis, now time.Time) (models.Review, *models.Li
 	}
 	r := models.Review{
 		ID: s.ID, ClientID: s.ClientID, LimbID: s.LimbID, Number: 1, SignedAt: now.UTC().Truncate(time.Microsecond),
-		SignedBy: s.By.ID, SignerName: s.By.Name, Decisions: s.Decisions, Note: s.Note, Saw: b.saw(),
+		SignedBy: s.By.ID, SignerName: s.By.Name,
+		PasswordChosenAt: s.By.PasswordChosenAt, PasswordLinkBy: s.By.PasswordLinkBy, Decisions: s.Decisions, Note: s.Note, Saw: b.saw(),
 	}
 	if r.ID == "" {
 		r.ID = models.NewID()

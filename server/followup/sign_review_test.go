@@ -5,6 +5,7 @@ import (
 	"slices"
 	"strings"
 	"testing"
+	"time"
 
 	"fairlead/analytics/assess"
 	"fairlead/analytics/quantity"
@@ -219,10 +220,11 @@ func TestWhatCannotBeSigned(t *testing.T) {
 // TestHashCoversEverySignedField: whichever field is changed, the review is no
 // longer what was signed.
 func TestHashCoversEverySignedField(t *testing.T) {
-	room := quantity.FromMM(1.5)
+	room, chosen := quantity.FromMM(1.5), modelstest.Start.Add(-time.Hour)
 	signed := func() (models.Review, *models.LimbLimits) {
 		r := models.Review{
 			ID: "r", ClientID: "c", LimbID: "l", Number: 3, SignedAt: modelstest.Start, SignedBy: "p", SignerName: "Wren",
+			PasswordChosenAt: &chosen, PasswordLinkBy: "Olm",
 			Decisions: []models.Decision{{Kind: models.CoverOff, Until: "2026-05-01", Note: "the clip"}}, Note: "n", LookAgainOn: "2026-06-01",
 			Saw: models.Saw{
 				Checkins: []models.SawCheckin{{ID: "k", Number: 1, Readings: 6}}, Reports: []string{"t"}, LimitsID: "m",
@@ -246,6 +248,9 @@ func TestHashCoversEverySignedField(t *testing.T) {
 		"time":        func(r *models.Review, _ *models.LimbLimits) { r.SignedAt = r.SignedAt.Add(1000) },
 		"signer":      func(r *models.Review, _ *models.LimbLimits) { r.SignedBy += "x" },
 		"name":        func(r *models.Review, _ *models.LimbLimits) { r.SignerName += "x" },
+		"password":    func(r *models.Review, _ *models.LimbLimits) { r.PasswordChosenAt = nil },
+		"chosen":      func(r *models.Review, _ *models.LimbLimits) { later := chosen.Add(1000); r.PasswordChosenAt = &later },
+		"link":        func(r *models.Review, _ *models.LimbLimits) { r.PasswordLinkBy = "" },
 		"kind":        func(r *models.Review, _ *models.LimbLimits) { r.Decisions[0].Kind = models.Adjust },
 		"until":       func(r *models.Review, _ *models.LimbLimits) { r.Decisions[0].Until = "" },
 		"what":        func(r *models.Review, _ *models.LimbLimits) { r.Decisions[0].Note = "" },

@@ -4,6 +4,9 @@ ALTER TABLE workshops ADD COLUMN address TEXT NOT NULL DEFAULT '';
 ALTER TABLE people ADD COLUMN password_chosen_at DATETIME;
 ALTER TABLE people ADD COLUMN password_link_by TEXT NOT NULL DEFAULT '';
 
+ALTER TABLE one_time_links ADD COLUMN made_by TEXT REFERENCES people (id);
+ALTER TABLE one_time_links ADD COLUMN made_at DATETIME;
+
 ALTER TABLE reviews ADD COLUMN password_chosen_at DATETIME;
 ALTER TABLE reviews ADD COLUMN password_link_by TEXT NOT NULL DEFAULT '';
 
