@@ -31,12 +31,15 @@ type AnswerClosing struct {
 // handover that is still open, and the closings. It fills in the answer and the
 // document.
 //
-// ErrInvalid: a closing without a letter, a document or a reason, or of a flag that is not
-// in the handover; an empty document. ErrStale: the handover or a flag to be closed was changed
+// ErrInvalid: a closing or a decision without a letter or its document, a closing without a
+// reason or of a flag that is not in the handover; an empty document. ErrStale: the handover or a flag to be closed was changed
 // meanwhile, or went to another prosthetist since. ErrConflict: an answer with this ID is there already.
 func (s *Store) RecordAnswer(ctx context.Context, r Answering) error {
 	if len(r.Closings) > 0 && (r.Document == nil || r.Answer.Means != ByLetter) {
 		return fmt.Errorf("record answer: only a letter with its document closes a flag: %w", ErrInvalid)
+	}
+	if len(r.Answer.Decisions) > 0 && (r.Document == nil || r.Answer.Means != ByLetter) {
+		return fmt.Errorf("record answer: only a letter with its document decides: %w", ErrInvalid)
 	}
 	if r.Document != nil && len(r.Document.Content) == 0 {
 		return fmt.Errorf("record answer: an empty document: %w", ErrInvalid)

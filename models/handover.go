@@ -49,7 +49,8 @@ type HandoverFlag struct {
 }
 
 // Answer is what the prosthetist of a handover answered, as the fitter recorded
-// it. Only one with its document attached closes flags about limb or socket.
+// it. Only a letter with its document attached closes flags about limb or socket,
+// and only such a one decides.
 type Answer struct {
 	ID             string
 	HandoverID     string
@@ -59,7 +60,7 @@ type Answer struct {
 	Means          Means
 	AnsweredOn     quantity.Date // the date of the letter or of the call
 	Said           string
-	Decisions      []Decision `gorm:"serializer:json"` // that the document holds
+	Decisions      []Decision `gorm:"serializer:json"` // that the document holds; limits have a record of their own
 	DocumentSHA256 *string    `gorm:"column:document_sha256"`
 	DocumentName   string     // as its file was called
 	RecordedBy     string     // person id

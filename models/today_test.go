@@ -259,39 +259,6 @@ func TestTodayRanksThoseHeldBack(t *testing.T) {
 	})
 }
 
-// TestReviewsThatMayHoldBack are the newest of their limbs with such a decision.
-func TestReviewsThatMayHoldBack(t *testing.T) {
-	modelstest.Each(t, func(t *testing.T, s *models.Store) {
-		sign := func(b workbench, kinds ...models.DecisionKind) {
-			t.Helper()
-			before, err := s.ReviewsOf(ctx, b.limb.ID)
-			must(t, err)
-			r := models.Review{
-				ClientID: b.client.ID, LimbID: b.limb.ID, Number: len(before) + 1, SignedAt: at(1), SignedBy: b.fitter.ID, SignerName: "W. Wren", ContentHash: "none",
-			}
-			for _, kind := range kinds {
-				r.Decisions = append(r.Decisions, models.Decision{Kind: kind})
-			}
-			must(t, s.CreateReview(ctx, &r))
-		}
-		a, b, c := bench(t, s, "K-1"), bench(t, s, "K-2"), bench(t, s, "K-3")
-		sign(a, models.NoChangeDecided)
-		sign(a, models.Adjust, models.DoNotWear)
-		sign(b, models.DoNotWear)
-		sign(b, models.NoChangeDecided) // lifts it
-		sign(c, models.CoverOff)
-		got, err := s.HoldingReviews(ctx)
-		must(t, err)
-		limbs := map[string]bool{}
-		for _, r := range got {
-			limbs[r.LimbID] = true
-		}
-		if len(got) != 2 || !limbs[a.limb.ID] || !limbs[c.limb.ID] {
-			t.Errorf("got %+v, want the newest of K-1 and K-3", got)
-		}
-	})
-}
-
 // TestTodayFlagsInOrderOfNeed within a client, and the care team with them.
 func TestTodayFlagsInOrderOfNeed(t *testing.T) {
 	modelstest.Each(t, func(t *testing.T, s *models.Store) {

@@ -1,6 +1,7 @@
 package server
 
 import (
+	"maps"
 	"slices"
 
 	"fairlead/models"
@@ -15,6 +16,7 @@ type answerForm struct {
 	Flags     []flagToClose
 	Elsewhere []string    // flags that are with somebody else since
 	Lost      []typedLine // reasons that were typed for flags that somebody else closed meanwhile
+	Decisions decisionBoxes
 	HasLimits bool
 	Origin    string // who set the limits in force
 	Names     []string
@@ -26,16 +28,24 @@ type flagToClose struct {
 	Said                   saidFinding
 }
 
+// answerLabels are the ids of the words for fields that the form of an answer
+// shares with that of a review, by field.
+func answerLabels() map[string]string {
+	named := decisionLabels()
+	maps.Copy(named, limitLabels())
+	return named
+}
+
 func closeField(f models.Flag) string       { return "close." + f.ID }
 func reasonField(f models.Flag) string      { return "reason." + f.ID }
 func flagVersionField(f models.Flag) string { return "version." + f.ID }
 
 // answerForm is the form of an answer. Flags that the person may not close by it
 // are not offered.
-func (s *server) answerForm(c *gin.Context, h followup.Handover, limb models.Limb, limits []models.LimbLimits, typed map[string]string) *answerForm {
+func (s *server) answerForm(c *gin.Context, h followup.Handover, limb models.Limb, limits []models.LimbLimits, decisions decisionBoxes, typed map[string]string) *answerForm {
 	y := s.sayer(c)
 	p := &answerForm{
-		Means: s.options(c, "handed-by", texts(models.AllMeans)), HasLimits: limb.Level.HasCone(),
+		Decisions: decisions, Means: s.options(c, "handed-by", texts(models.AllMeans)), HasLimits: limb.Level.HasCone(),
 		Origin: y.text("flag.limit.starting"), Names: []string{h.ToWhom},
 	}
 	if len(limits) > 0 {
@@ -59,11 +69,20 @@ func (s *server) answerForm(c *gin.Context, h followup.Handover, limb models.Lim
 
 // untypedHandover is what stands in the forms of a handover before anybody types.
 func (s *server) untypedHandover(c *gin.Context, h followup.Handover, limits []models.LimbLimits) map[string]string {
-	y, later := s.sayer(c), string(s.presentDate(c).AddDays(askAgainAfter))
+	y, today := s.sayer(c), s.presentDate(c)
+	after := askAgainAfter
+	if slices.ContainsFunc(h.Awaiting(), isNow) {
+		after = askAgainAfterNow
+	}
+	later := string(today.AddDays(after))
+	next := string(h.AskAgainOn) // the day in force, unless it has come: then another must be set
+	if next != "" && h.AskAgainOn <= today {
+		next = later
+	}
 	now := limitsNow(followup.LimbRecord{Limits: limits})
 	untyped := map[string]string{
 		"version": version(h.Version), "again_on": later, "id": models.NewID(), "from_whom": h.ToWhom,
-		"answer_means": string(models.ByLetter), "next_on": later, "room": typedMM(*signedIn(c), now.Room),
+		"answer_means": string(models.ByLetter), "next_on": next, "room": typedMM(*signedIn(c), now.Room),
 	}
 	for i, percent := range []float64{now.LossPercent, now.LossReviewPercent, now.GainPercent, now.GainTodayPercent} {
 		untyped[limitFields[i]] = y.short(percent)
@@ -92,19 +111,24 @@ func (s *server) readAnswer(c *gin.Context, r *form.Reader, h followup.Handover,
 	a.HandoverVersion = readVersion(r)
 	a.Closings = readAnswerClosings(r, h, a.MayClose)
 	s.refuseClosingElsewhere(c, r, h)
+	a.Answer.Decisions = readDecisions(r, a.Answer.AnsweredOn, "problem.answer-decision-early")
+	if followup.Contradictory(a.Answer.Decisions) {
+		r.Add("decisions", "problem.review-contradiction", nil)
+	}
 	if limb.Level.HasCone() {
 		a.Limits = s.readLetterLimits(c, r, limits, a.Answer)
 	}
 	if len(a.Closings) < len(h.Here()) && !r.Empty("next_on") {
 		a.AskAgainOn = s.readDayToAsk(c, r, "next_on", s.presentDate(c))
 	}
+	decides := len(a.Closings) > 0 || a.Limits != nil || len(a.Answer.Decisions) > 0
 	a.Document = readDocument(r, file)
 	if a.Document != nil {
 		a.Answer.DocumentName = file.name
-	} else if file == nil && (len(a.Closings) > 0 || a.Limits != nil) {
+	} else if file == nil && decides {
 		r.Add("document", "problem.answer-needs-document", nil)
 	}
-	if a.Answer.Means == models.ByPhone && (len(a.Closings) > 0 || a.Limits != nil) {
+	if a.Answer.Means == models.ByPhone && decides {
 		r.Add("answer_means", "problem.answer-not-by-phone", nil)
 	}
 	s.refuseOldLetter(c, r, h, a)
@@ -246,7 +270,8 @@ func (s *server) staleAnswer(c *gin.Context, typed map[string]string, fileName s
 // sameAnswer tells whether an answer that is there says what a form says.
 func sameAnswer(there models.Answer, a followup.Answered) bool {
 	return there.HandoverID == a.Answer.HandoverID && there.FromWhom == a.Answer.FromWhom && there.Means == a.Answer.Means &&
-		there.AnsweredOn == a.Answer.AnsweredOn && there.Said == a.Answer.Said && sameDocument(there.DocumentSHA256, a.Document)
+		there.AnsweredOn == a.Answer.AnsweredOn && there.Said == a.Answer.Said && slices.Equal(there.Decisions, a.Answer.Decisions) &&
+		sameDocument(there.DocumentSHA256, a.Document)
 }
 
 func sameDocument(hash *string, d *models.Document) bool {

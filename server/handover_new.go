@@ -34,7 +34,7 @@ type flagToHand struct {
 }
 
 // handoverWording are the words of the forms of handovers.
-var handoverWording = wording{form: "handover", kinds: map[string]string{"means": "handed-by", "answer_means": "handed-by"}}
+var handoverWording = wording{form: "handover", kinds: map[string]string{"means": "handed-by", "answer_means": "handed-by"}, ids: answerLabels()}
 
 // handoverBasis is what the form of a handover is made from.
 type handoverBasis struct {

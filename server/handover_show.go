@@ -35,6 +35,8 @@ type handoverPage struct {
 type answerShown struct {
 	Heading, Recorded, Said string
 	Document, DocumentLabel string // address and words of the link, or empty
+	Decided                 []string
+	Replaced                string // whose decision has taken the place of these, or empty
 	Follows                 []string
 }
 
@@ -65,7 +67,12 @@ func (s *server) handoverPage(c *gin.Context, client models.Client, h followup.H
 	if err != nil {
 		return handoverPage{}, err
 	}
-	y, zone, today := s.sayer(c), s.zone(c), s.presentDate(c)
+	decided, err := followup.DecidedOf(c.Request.Context(), s.store, []string{h.LimbID}, s.zone(c))
+	if err != nil {
+		return handoverPage{}, err
+	}
+	inForce := decided[h.LimbID]
+	y, zone, today := s.decidedSayer(c, people), s.zone(c), s.presentDate(c)
 	p := handoverPage{
 		recordPage: s.recordPage(c, y.text("handover.title", "To", h.ToWhom), s.heading(c, client, limb), typed),
 		ClientPath: clientPath(client) + "?limb=" + h.LimbID, Path: handoverPath(client.ID, h.ID), Note: h.Note,
@@ -88,7 +95,9 @@ func (s *server) handoverPage(c *gin.Context, client models.Client, h followup.H
 		p.Flags = append(p.Flags, y.flagOfHandover(f, h))
 	}
 	for _, a := range h.Answers {
-		p.Answers = append(p.Answers, y.answerShown(a, h, limits[h.LimbID], people, zone))
+		shown := y.answerShown(a, h, limits[h.LimbID], people, zone)
+		shown.Decided, shown.Replaced = y.decisions(a.Decisions), y.replaced(a, inForce)
+		p.Answers = append(p.Answers, shown)
 	}
 	// a form that was sent is shown again, so that nothing typed is lost
 	if allowed(handOver, signedIn(c)) && (client.ArchivedAt == nil || len(typed) > 0) {
@@ -96,7 +105,7 @@ func (s *server) handoverPage(c *gin.Context, client models.Client, h followup.H
 		if !p.AskAgain {
 			p.NoMoreAsked, p.AskedLost = y.text("handover.ask-nothing"), typed["again_note"]
 		}
-		p.Answer = s.answerForm(c, h, limb, limits[h.LimbID], typed)
+		p.Answer = s.answerForm(c, h, limb, limits[h.LimbID], y.boxes(typed, inForce), typed)
 	}
 	for field, value := range s.untypedHandover(c, h, limits[h.LimbID]) {
 		if _, ok := typed[field]; !ok {

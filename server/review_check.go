@@ -103,12 +103,10 @@ func (s *server) reviewAgain(c *gin.Context, f reviewForm) error {
 // reviewLabels names the fields of a review.
 func (s *server) reviewLabels(c *gin.Context, b followup.ReviewBasis) func(field string) string {
 	named := map[string]string{
-		"decisions": "review.decisions", "note": "review.note", "limits_confirm": "review.limits_confirm",
-		"limits_reason": "review.limits_reason", "room": "review.room",
+		"note": "review.note", "limits_confirm": "review.limits_confirm",
 	}
-	for _, field := range slices.Concat(limitFields, slices.Collect(maps.Values(decisionDay)), slices.Collect(maps.Values(decisionWords))) {
-		named[field] = "review." + field
-	}
+	maps.Copy(named, decisionLabels())
+	maps.Copy(named, limitLabels())
 	label := s.labels(c, named)
 	y := s.sayer(c)
 	return func(field string) string {

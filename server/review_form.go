@@ -16,20 +16,14 @@ import (
 // limitFields are the fields of the limits of volume, in percent.
 var limitFields = []string{"loss", "loss_review", "gain", "gain_today"}
 
-// decided are the decisions that a person ticks; limits count as decided by
-// setting or confirming them.
-var decided = slices.DeleteFunc(slices.Clone(models.DecisionKinds), func(k models.DecisionKind) bool { return k == models.LimitsConfirmed })
-
-// The fields that belong to a decision, by its kind: a day, and a few words.
-var (
-	decisionDay = map[models.DecisionKind]string{
-		models.LookAgainDecision: "look_again_on", models.CoverOff: "cover_off_on",
+// limitLabels are the ids of the words for the fields of limits, by field.
+func limitLabels() map[string]string {
+	named := map[string]string{"room": "review.room", "limits_reason": "review.limits_reason"}
+	for _, field := range limitFields {
+		named[field] = "review." + field
 	}
-	decisionWords = map[models.DecisionKind]string{
-		models.Adjust: "adjust_what", models.CoverOff: "cover_off_until", models.SockAdvice: "sock_advice_what",
-		models.Refer: "refer_whom", models.OtherDecision: "other_what",
-	}
-)
+	return named
+}
 
 // limitsNow are the limits of volume that a form begins with: those in force, or
 // the starting values.
@@ -62,10 +56,7 @@ func (y sayer) typedReview(b followup.ReviewBasis, who models.Person) map[string
 // signs, has no say.
 func ownReviewFields(typed map[string]string) map[string]string {
 	known := append([]string{"id", "shown", "note", "room", "limits_confirm", "limits_reason"}, limitFields...)
-	known = slices.Concat(known, slices.Collect(maps.Values(decisionDay)), slices.Collect(maps.Values(decisionWords)))
-	for _, kind := range decided {
-		known = append(known, decisionField(kind))
-	}
+	known = slices.AppendSeq(known, maps.Keys(decisionLabels()))
 	own := map[string]string{}
 	for field, value := range typed {
 		if slices.Contains(known, field) || strings.HasPrefix(field, "flag.") || strings.HasPrefix(field, "reason.") {
@@ -75,14 +66,12 @@ func ownReviewFields(typed map[string]string) map[string]string {
 	return own
 }
 
-func decisionField(k models.DecisionKind) string { return "decision." + string(k) }
-
 // readReview reads the form of a review into what would be signed. mayClose
 // tells which flags a signature closes.
 func readReview(r *form.Reader, b followup.ReviewBasis, today quantity.Date, mayClose func(models.Flag) bool) followup.Signing {
 	s := followup.Signing{
 		ClientID: b.Record.Client.ID, LimbID: b.Limb.Limb.ID, On: today, Shown: followup.ParseShown(r.Typed("shown")),
-		Decisions: readDecisions(r, today), Note: r.Note("note", longestNote), MayClose: mayClose,
+		Decisions: readDecisions(r, today, "problem.review-past"), Note: r.Note("note", longestNote), MayClose: mayClose,
 	}
 	if b.Limb.Limb.Level.HasCone() {
 		if s.Limits = readLimits(r, b.Limb); s.Limits != nil {
@@ -97,44 +86,6 @@ func readReview(r *form.Reader, b followup.ReviewBasis, today quantity.Date, may
 	}
 	s.Close = readClosings(r, b, s.Note, mayClose)
 	return s
-}
-
-// readDecisions reads what is ticked. A day or words beside a box that is not
-// ticked are a problem: nobody knows which of the two was meant.
-func readDecisions(r *form.Reader, today quantity.Date) []models.Decision {
-	var decisions []models.Decision
-	for _, kind := range decided {
-		d := models.Decision{Kind: kind}
-		ticked := r.Bool(decisionField(kind))
-		if day := decisionDay[kind]; day != "" {
-			if d.Until = r.Date(day); d.Until != "" && d.Until < today {
-				r.Add(day, "problem.review-past", nil)
-			}
-		}
-		if words := decisionWords[kind]; words != "" {
-			d.Note = r.Text(words, longestLine)
-		}
-		if !ticked {
-			for _, field := range []string{decisionDay[kind], decisionWords[kind]} {
-				if field != "" && !r.Empty(field) {
-					r.Add(field, "problem.review-not-ticked", nil)
-				}
-			}
-			continue
-		}
-		switch kind {
-		case models.LookAgainDecision:
-			r.Require("look_again_on")
-		case models.CoverOff:
-			if r.Empty("cover_off_on") {
-				r.Require("cover_off_until")
-			}
-		case models.Refer, models.OtherDecision:
-			r.Require(decisionWords[kind])
-		}
-		decisions = append(decisions, d)
-	}
-	return decisions
 }
 
 // readLimits reads limits that are set anew or confirmed as they are; nil where

@@ -99,10 +99,10 @@ func (y sayer) decision(d models.Decision) string {
 	return y.text(id)
 }
 
-// decisions are all decisions of a review in sentences.
-func (y sayer) decisions(r models.Review) []string {
-	said := make([]string, len(r.Decisions))
-	for i, d := range r.Decisions {
+// decisions are all that was decided in sentences.
+func (y sayer) decisions(all []models.Decision) []string {
+	said := make([]string, len(all))
+	for i, d := range all {
 		said[i] = y.decision(d)
 	}
 	return said

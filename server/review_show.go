@@ -2,6 +2,7 @@ package server
 
 import (
 	"slices"
+	"strings"
 
 	"fairlead/analytics/assess"
 	"fairlead/models"
@@ -22,7 +23,7 @@ type reviewPage struct {
 	Volume    volumeSection
 	HasLimits bool
 	Origin    string // who set the limits in force
-	Decisions []reviewDecision
+	Decisions decisionBoxes
 	MaySign   bool
 }
 
@@ -41,16 +42,6 @@ type reviewFlag struct {
 	Now     bool
 	Reason  string
 }
-
-// reviewDecision is one decision to tick, with what belongs to it.
-type reviewDecision struct {
-	Name, Label string
-	Chosen      bool
-	Fields      []reviewField
-}
-
-// reviewField is a field beside a decision.
-type reviewField struct{ Name, Label, Type, Width, Value string }
 
 // reviewer finds client and limb of a path for a person who may review them.
 func (s *server) reviewer(c *gin.Context) (models.Client, models.Limb, error) {
@@ -84,11 +75,15 @@ func (s *server) reviewPage(c *gin.Context, b followup.ReviewBasis, typed map[st
 		return reviewPage{}, err
 	}
 	m.bases = b.Record.Bases(limb, m.flags, m.standing)
+	decided, err := followup.DecidedOf(c.Request.Context(), s.store, []string{limb.Limb.ID}, m.zone)
+	if err != nil {
+		return reviewPage{}, err
+	}
 	p := reviewPage{
 		recordPage: s.recordPage(c, s.text(c, "review.title"), s.heading(c, client, limb.Limb), typed),
 		Action:     reviewPath(limb.Limb), Back: clientPath(client) + "?limb=" + limb.Limb.ID,
 		Since: m.sinceReview(b), Volume: m.volume(), HasLimits: limb.Limb.Level.HasCone(), Origin: m.text("flag.limit.starting"),
-		Decisions: m.reviewDecisions(typed), MaySign: client.ArchivedAt == nil,
+		Decisions: m.decidedSayer().boxes(typed, decided[limb.Limb.ID]), MaySign: client.ArchivedAt == nil,
 	}
 	p.Nav = "reviews"
 	if set := limb.LimitsInForce(); set != nil {
@@ -122,21 +117,6 @@ func (m sheetMaker) reviewFlag(b followup.ReviewBasis, f models.Flag, typed map[
 		}
 	}
 	return flag
-}
-
-func (m sheetMaker) reviewDecisions(typed map[string]string) []reviewDecision {
-	var decisions []reviewDecision
-	for _, kind := range decided {
-		d := reviewDecision{Name: decisionField(kind), Label: m.word("decision", string(kind)), Chosen: typed[decisionField(kind)] != ""}
-		if day := decisionDay[kind]; day != "" {
-			d.Fields = append(d.Fields, reviewField{Name: day, Label: m.text("review." + day), Type: "date", Width: "medium", Value: typed[day]})
-		}
-		if words := decisionWords[kind]; words != "" {
-			d.Fields = append(d.Fields, reviewField{Name: words, Label: m.text("review." + words), Value: typed[words]})
-		}
-		decisions = append(decisions, d)
-	}
-	return decisions
 }
 
 // newThing is one thing that is new since a page was opened.
@@ -191,6 +171,12 @@ func (m sheetMaker) newThing(b followup.ReviewBasis, thing followup.Thing, typed
 	case followup.ShownReview:
 		if last := b.Last(); last != nil {
 			return newThing{m.text("review.new.review", "Number", last.Number, "By", last.SignerName), signedPath(*last), m.text("review.see")}
+		}
+	case followup.ShownLetter:
+		if i := slices.IndexFunc(b.Letters, func(a models.Answer) bool { return a.ID == thing.ID }); i >= 0 {
+			d := followup.Decided{Letter: &b.Letters[i]}
+			by := m.decidedSayer().by(d)
+			return newThing{m.text("review.new.letter", "By", by, "Said", strings.Join(m.decisions(d.Decisions()), " ")), decidedPath(d), m.text("handover.see")}
 		}
 	case followup.ShownReport:
 		return newThing{m.text("review.new.report"), reportPath(b.Record.Client.ID, thing.ID), m.text("review.see-report")}

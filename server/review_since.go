@@ -2,6 +2,7 @@ package server
 
 import (
 	"slices"
+	"strings"
 
 	"fairlead/models"
 	"fairlead/server/followup"
@@ -90,6 +91,13 @@ func (m sheetMaker) sinceLines(b followup.ReviewBasis, since followup.SinceRevie
 		lines = append(lines, historyLine{
 			On: m.date(m.onDay(*f.ClosedAt)), at: *f.ClosedAt, Link: flagPath(f), LinkLabel: m.text("follow.evidence"),
 			Sentence: m.teller().closing(f).Short,
+		})
+	}
+	for i := range since.Letters {
+		d := followup.Decided{Letter: &since.Letters[i]}
+		lines = append(lines, historyLine{
+			On: m.date(m.onDay(d.At())), at: d.At(), Sentence: m.decidedSayer().by(d) + ":",
+			More: strings.Join(m.decisions(d.Decisions()), " "), Link: decidedPath(d), LinkLabel: m.text("handover.see"),
 		})
 	}
 	for _, l := range since.Limits {

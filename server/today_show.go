@@ -68,7 +68,7 @@ func (s *server) showToday(c *gin.Context) error {
 		return nil
 	}
 	after := c.Query("after")
-	list, err := followup.FindToday(c.Request.Context(), s.store, careTeamOf(who), s.presentDate(c), after, todayRows)
+	list, err := followup.FindToday(c.Request.Context(), s.store, careTeamOf(who), s.presentDate(c), s.zone(c), after, todayRows)
 	if errors.Is(err, models.ErrInvalid) { // a page key that is none of ours
 		return errNotFound
 	}
@@ -100,8 +100,9 @@ func (s *server) showToday(c *gin.Context) error {
 	if err != nil {
 		return err
 	}
+	teller := s.decidedSayer(c, people)
 	for _, row := range list.Rows {
-		line := s.todayLine(c, y, row)
+		line := s.todayLine(c, teller, row)
 		if len(row.Flags) > 0 {
 			line.Awaiting = y.awaiting("today.awaiting.", row.Flags[0], list.Handovers, s.presentDate(c))
 			line.Absent = y.absence(row.Client, people, s.presentDate(c))
@@ -169,7 +170,7 @@ func (s *server) todayDrafts(c *gin.Context, who models.Person) ([]todayDraft, e
 	return said, nil
 }
 
-func (s *server) todayLine(c *gin.Context, y sayer, row followup.TodayRow) todayLine {
+func (s *server) todayLine(c *gin.Context, y decidedSayer, row followup.TodayRow) todayLine {
 	line := todayLine{Heading: s.heading(c, row.Client, row.Limbs...), Link: clientPath(row.Client), Mark: string(row.Due)}
 	on := y.shortDate(row.Client.NextCheckinOn)
 	switch {
@@ -192,39 +193,28 @@ func (s *server) todayLine(c *gin.Context, y sayer, row followup.TodayRow) today
 			line.Link += "?limb=" + first.LimbID
 		}
 	}
-	s.todayHeld(c, y, &line, row)
+	s.todayHeld(y, &line, row)
 	if row.Course != nil {
-		s.todayCourse(c, y, &line, row)
+		s.todayCourse(c, y.sayer, &line, row)
 	}
 	return line
 }
 
-// todayHeld adds what decisions hold the client back from: as why, or beside
-// the flag that is.
-func (s *server) todayHeld(c *gin.Context, y sayer, line *todayLine, row followup.TodayRow) {
-	var held []string
-	for _, r := range row.Held {
-		decisions := followup.StandingDecisions(r, s.presentDate(c))
-		if r.LookAgainOn != "" {
-			decisions = append(decisions, models.Decision{Kind: models.LookAgainDecision, Until: r.LookAgainOn})
-		}
-		for _, d := range decisions {
-			held = append(held, y.decision(d))
-		}
-		held = append(held, y.text("review.standing-by", "By", r.SignerName, "On", y.date(dateIn(r.SignedAt, s.zone(c))))+".")
-	}
-	if len(held) == 0 {
+// todayHeld adds what was decided and must be kept in sight: as why, or beside the
+// flag that is.
+func (s *server) todayHeld(y decidedSayer, line *todayLine, row followup.TodayRow) {
+	if len(row.Held) == 0 {
 		return
 	}
-	if line.Held = strings.Join(held, " "); len(row.Flags) > 0 {
+	if line.Held = strings.Join(y.inForce(row.Held), " "); len(row.Flags) > 0 {
 		line.Mark = string(row.Level)
 		return
 	}
 	first := row.Held[0]
 	line.Mark, line.Why, line.Held = string(row.Level), line.Held, ""
-	line.Waiting, line.WaitingSince = y.elapsed(s.now().Sub(first.SignedAt)), y.date(dateIn(first.SignedAt, s.zone(c)))
-	if len(row.Limbs) > 1 {
-		line.Link += "?limb=" + first.LimbID
+	line.Waiting, line.WaitingSince = y.elapsed(s.now().Sub(first.At())), y.date(dateIn(first.At(), y.zone))
+	if _, limbID := first.Place(); len(row.Limbs) > 1 {
+		line.Link += "?limb=" + limbID
 	}
 }
 

@@ -20,11 +20,12 @@ type Answered struct {
 }
 
 // RecordAnswer records what was answered to a handover, whole or not at all: the
-// answer with its document, the flags that it closes and the limits that it sets,
-// both in the name of the person who answered. Without a document it closes and
-// sets nothing.
+// answer with its document and what that decides, the flags that it closes and the
+// limits that it sets, all in the name of the person who answered. Without a document
+// it decides, closes and sets nothing.
 //
-// Errors: models.ErrInvalid for closings or limits without a document, for a
+// Errors: models.ErrInvalid for decisions, closings or limits without a document, for
+// decisions that contradict one another, for a
 // flag that a written answer does not close, and for one with evidence that is
 // newer than the answer; models.ErrStale when the handover or
 // a flag was changed meanwhile; models.ErrConflict when the same answer was
@@ -32,6 +33,9 @@ type Answered struct {
 func RecordAnswer(ctx context.Context, store *models.Store, a Answered) error {
 	if a.Limits != nil && (a.Document == nil || a.Answer.Means != models.ByLetter) {
 		return fmt.Errorf("record answer: limits without a letter and its document: %w", models.ErrInvalid)
+	}
+	if Contradictory(a.Answer.Decisions) {
+		return fmt.Errorf("record answer: decisions %v: %w", a.Answer.Decisions, models.ErrInvalid)
 	}
 	err := store.InTx(ctx, func(tx *models.Store) error {
 		h, err := tx.HandoverByID(ctx, a.Answer.HandoverID)

@@ -5,7 +5,6 @@ import (
 	"fmt"
 	"slices"
 
-	"fairlead/analytics/quantity"
 	"fairlead/models"
 )
 
@@ -16,6 +15,7 @@ type ReviewBasis struct {
 	Flags   []models.Flag   // of the limb: the open ones first by urgency, then the closed ones
 	Reports []models.Report // about the limb, or about none by name; newest first
 	Reviews []models.Review // newest first
+	Letters []models.Answer // of prosthetists who do not sign in, with decisions; the newest recorded first
 }
 
 // LoadReview reads what there is to review about a limb. A limb that is not the
@@ -39,6 +39,11 @@ func LoadReview(ctx context.Context, store *models.Store, clientID, limbID strin
 	if b.Reviews, err = store.ReviewsOf(ctx, limbID); err != nil {
 		return b, fmt.Errorf("load review: %w", err)
 	}
+	answers, err := store.AnswersOf(ctx, clientID)
+	if err != nil {
+		return b, fmt.Errorf("load review: %w", err)
+	}
+	b.Letters = slices.DeleteFunc(answers, func(a models.Answer) bool { return a.LimbID != limbID || len(a.Decisions) == 0 })
 	return b, nil
 }
 
@@ -81,6 +86,7 @@ type SinceReview struct {
 	Opened   []models.Flag    // open or closed by now
 	Closed   []models.Flag    // not by that signature
 	Limits   []models.LimbLimits
+	Letters  []models.Answer // with decisions, by when they were recorded
 }
 
 // Since tells what came since the last signature; all there is where the limb was
@@ -116,6 +122,11 @@ func (b ReviewBasis) Since() SinceReview {
 			since.Closed = append(since.Closed, f)
 		}
 	}
+	for _, a := range b.Letters {
+		if !a.RecordedAt.Before(last.SignedAt) {
+			since.Letters = append(since.Letters, a)
+		}
+	}
 	for _, l := range b.Limb.Limits {
 		if (l.ReviewID == nil || *l.ReviewID != last.ID) && !l.CreatedAt.Before(last.SignedAt) {
 			since.Limits = append(since.Limits, l)
@@ -134,17 +145,4 @@ func (l LimbRecord) LimitsOf(reviewID string) (set, before *models.LimbLimits) {
 		before = &l.Limits[i]
 	}
 	return nil, nil
-}
-
-// StandingDecisions are the decisions of a limb's newest review that still hold the client
-// back on a day: not to wear the prosthesis until seen, and the cover off until a
-// day that has not passed or until what a note says.
-func StandingDecisions(r models.Review, today quantity.Date) []models.Decision {
-	var standing []models.Decision
-	for _, d := range r.Decisions {
-		if d.Kind == models.DoNotWear || d.Kind == models.CoverOff && (d.Until == "" || d.Until >= today) {
-			standing = append(standing, d)
-		}
-	}
-	return standing
 }

@@ -27,6 +27,7 @@ const (
 	ShownReview     = "review"
 	ShownPlan       = "plan"
 	ShownLimb       = "limb"
+	ShownLetter     = "letter" // with decisions
 )
 
 // Shown is the fingerprint of what there is to review.
@@ -49,6 +50,9 @@ func (b ReviewBasis) Shown() Shown {
 	}
 	for _, r := range b.Reports {
 		shown[ShownReport+":"+r.ID] = 1
+	}
+	for _, a := range b.Letters {
+		shown[ShownLetter+":"+a.ID] = 1
 	}
 	for _, e := range b.Limb.Events {
 		shown[ShownEvent+":"+e.ID] = 1

@@ -298,21 +298,3 @@ func TestShownReadsBack(t *testing.T) {
 		t.Errorf("got %+v", differs)
 	}
 }
-
-func TestStandingDecisions(t *testing.T) {
-	for name, tt := range map[string]struct {
-		decision models.Decision
-		want     bool
-	}{
-		"not to wear":               {models.Decision{Kind: models.DoNotWear}, true},
-		"cover off until a text":    {models.Decision{Kind: models.CoverOff, Note: "the clip is replaced"}, true},
-		"cover off until today":     {models.Decision{Kind: models.CoverOff, Until: "2026-05-01"}, true},
-		"cover off until yesterday": {models.Decision{Kind: models.CoverOff, Until: "2026-04-30"}, false},
-		"look again":                {models.Decision{Kind: models.LookAgainDecision, Until: "2026-06-01"}, false},
-	} {
-		got := followup.StandingDecisions(models.Review{Decisions: []models.Decision{tt.decision}}, "2026-05-01")
-		if (len(got) == 1) != tt.want {
-			t.Errorf("%s: got %v", name, got)
-		}
-	}
-}

@@ -4,6 +4,7 @@ import (
 	"context"
 	"fmt"
 	"slices"
+	"time"
 
 	"fairlead/analytics/assess"
 	"fairlead/analytics/quantity"
@@ -26,9 +27,9 @@ type Today struct {
 type TodayRow struct {
 	Client models.Client
 	Limbs  []models.Limb
-	Flags  []models.Flag   // the open ones, what is needed most first; only the first has its evidence
-	Held   []models.Review // those whose decisions hold the client back
-	Level  assess.Level    // how urgent flags and decisions are; empty without any
+	Flags  []models.Flag // the open ones, what is needed most first; only the first has its evidence
+	Held   []Decided     // what was decided and must be kept in sight
+	Level  assess.Level  // how urgent flags and decisions are; empty without any
 	Due    assess.Due
 	Course *Course // of the limb that the first flag is about, or of the first with a change; nil when there is none
 }
@@ -52,12 +53,12 @@ type CoursePoint struct {
 }
 
 // FindToday reads a page of the list of the day. It computes changes for the
-// clients of that page alone, and the number of statements does not depend on
+// clients of that page alone, today being the day in zone, and the number of statements does not depend on
 // how many there are. A key that did not come from here gives
 // models.ErrInvalid.
-func FindToday(ctx context.Context, store *models.Store, careTeamOf *string, today quantity.Date, afterKey string, limit int) (Today, error) {
+func FindToday(ctx context.Context, store *models.Store, careTeamOf *string, today quantity.Date, zone *time.Location, afterKey string, limit int) (Today, error) {
 	var list Today
-	held, err := heldBack(ctx, store, today)
+	held, err := heldBack(ctx, store, today, zone)
 	if err != nil {
 		return list, fmt.Errorf("find today: %w", err)
 	}
