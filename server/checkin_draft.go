@@ -161,7 +161,7 @@ func limbFields(t typist, l limbLayout, seen models.CheckinLimb, fields map[stri
 	fields[p+"doffed"], fields[p+"first_reading"] = t.clock(seen.DoffedAt), t.clock(seen.FirstReadingAt)
 	for part, why := range map[string]models.NotDone{
 		"socks": seen.SocksNotDone, "function": seen.FunctionNotDone, "clearance": seen.ClearanceNotDone,
-		"skin": seen.SkinNotDone, "sound": seen.SoundNotDone, "residual": seen.ResidualNotDone,
+		"skin": seen.SkinNotDone, "sound": seen.SoundNotDone, "residual": seen.ResidualNotDone, string(secondRound): seen.SecondNotDone,
 	} {
 		fields[p+part+"_not_done"] = string(why)
 	}
@@ -190,9 +190,17 @@ func limbFields(t typist, l limbLayout, seen models.CheckinLimb, fields map[stri
 	for _, c := range seen.Clearances {
 		clearanceFields(t, p+"station."+c.StationID, c, fields)
 	}
-	for _, r := range seen.Readings {
-		fields[l.girthField(r.Part, r.Level, r.Pass)] = form.FormatTyped(r.Girth, t.unit, t.comma)
+	girths := func(part quantity.BodyPart, readings []models.Reading, passesBefore int) {
+		for _, r := range readings {
+			fields[l.girthField(part, r.Level, r.Pass-passesBefore)] = form.FormatTyped(r.Girth, t.unit, t.comma)
+		}
 	}
+	sound, _ := seen.Rounds(quantity.Sound, l.Plan)
+	first, second := seen.Rounds(quantity.Residual, l.Plan)
+	girths(quantity.Sound, sound, 0)
+	girths(quantity.Residual, first, 0)
+	girths(secondRound, second, quantity.PassesPerRound)
+	fields[p+"second_reading"] = t.clock(seen.SecondReadingAt)
 }
 
 // skinFields begins the names of the rows for each moment.

@@ -8,6 +8,7 @@ import (
 	"fairlead/analytics/girth"
 	"fairlead/analytics/quantity"
 	"fairlead/models"
+	"fairlead/server/followup"
 	"fairlead/server/form"
 	"github.com/gin-gonic/gin"
 )
@@ -41,7 +42,7 @@ type girthTableRow struct {
 func (s *server) facts(c *gin.Context, l checkinLayout, checkin models.Checkin, steps []step) []factGroup {
 	var groups []factGroup
 	for _, st := range steps {
-		if st.Kind == resultStep || st.Pass > 1 {
+		if st.Kind == resultStep || st.Kind == askStep || st.Pass > 1 {
 			continue
 		}
 		group := factGroup{Slug: st.slug(), Title: s.partTitle(c, l, st)}
@@ -154,15 +155,22 @@ func (s *server) limbFacts(c *gin.Context, g *factGroup, st step, asked checkinL
 		}
 		notDone(seen.SkinNotDone)
 	case soundStep:
-		g.Girths = s.girthTable(c, asked, seen, quantity.Sound)
+		sound, _ := seen.Rounds(quantity.Sound, l.Plan)
+		g.Girths = s.girthTable(c, asked, sound, 0)
 		notDone(seen.SoundNotDone)
 	case residualStep:
 		g.add(s.text(c, "checkin.field.posture"), seen.Posture)
 		if seen.LengthMM10 != nil {
 			g.add(s.text(c, "checkin.field.length"), s.sayerOf(c, asked).length(seen.LengthMM10.MM()))
 		}
-		g.Girths = s.girthTable(c, asked, seen, quantity.Residual)
+		first, _ := seen.Rounds(quantity.Residual, l.Plan)
+		g.Girths = s.girthTable(c, asked, first, 0)
 		notDone(seen.ResidualNotDone)
+		if seen.SecondNotDone != models.Done {
+			g.add(s.text(c, "checkin.field.second_not_done"), s.text(c, "not-done."+string(seen.SecondNotDone)))
+		}
+	case secondStep:
+		s.secondFacts(c, g, asked, l, seen)
 	case againStep:
 		s.skinFacts(c, g, seen, models.AfterTape)
 	}
@@ -237,23 +245,34 @@ func (s *server) skinFacts(c *gin.Context, g *factGroup, seen models.CheckinLimb
 	}
 }
 
-// girthTable lists the readings of a body part by level and pass; nil where
-// there are none.
-func (s *server) girthTable(c *gin.Context, l checkinLayout, seen models.CheckinLimb, part quantity.BodyPart) *girthTable {
+// secondFacts are the readings of a second round, and when it began.
+func (s *server) secondFacts(c *gin.Context, g *factGroup, asked checkinLayout, l limbLayout, seen models.CheckinLimb) {
+	g.add(s.text(c, "checkin.field.second_reading"), s.typist(c, asked).clock(seen.SecondReadingAt))
+	if seen.SecondMinutesOff != nil {
+		g.add(s.text(c, "checkin.minutes-off"), withUnit(strconv.Itoa(int(*seen.SecondMinutesOff+0.5)), "min"))
+	}
+	first, second := seen.Rounds(quantity.Residual, l.Plan)
+	g.Girths = s.girthTable(c, asked, second, quantity.PassesPerRound)
+	if len(second) > 0 && !followup.Complete(first, second) {
+		g.add(s.text(c, "checkin.broken-off"), s.text(c, "checkin.broken-off-say"))
+	}
+}
+
+// girthTable lists readings of one round by level and pass; nil where there are
+// none. passesBefore are the passes of the rounds before.
+func (s *server) girthTable(c *gin.Context, l checkinLayout, of []models.Reading, passesBefore int) *girthTable {
 	y := s.sayerOf(c, l)
 	byLevel := map[quantity.Length]map[int]quantity.Length{}
 	var readings []girth.Reading
 	passes := 0
-	for _, r := range seen.Readings {
-		if r.Part != part {
-			continue
-		}
+	for _, r := range of {
 		if byLevel[r.Level] == nil {
 			byLevel[r.Level] = map[int]quantity.Length{}
 		}
-		byLevel[r.Level][r.Pass] = r.Girth
-		passes = max(passes, r.Pass)
-		readings = append(readings, girth.Reading{LevelMM: r.Level.MM(), Pass: r.Pass, GirthMM: r.Girth.MM()})
+		pass := r.Pass - passesBefore
+		byLevel[r.Level][pass] = r.Girth
+		passes = max(passes, pass)
+		readings = append(readings, girth.Reading{LevelMM: r.Level.MM(), Pass: pass, GirthMM: r.Girth.MM()})
 	}
 	profile, err := girth.Pool(readings)
 	if err != nil || len(profile) == 0 {
@@ -261,7 +280,11 @@ func (s *server) girthTable(c *gin.Context, l checkinLayout, seen models.Checkin
 	}
 	table := &girthTable{}
 	for pass := 1; pass <= passes; pass++ {
-		table.Passes = append(table.Passes, s.text(c, "checkin.pass."+version(pass)))
+		heading := s.passName(c, pass)
+		if passesBefore > 0 {
+			heading = s.text(c, "checkin.pass-second", "Pass", heading)
+		}
+		table.Passes = append(table.Passes, heading)
 	}
 	for _, at := range profile {
 		level := quantity.FromMM(at.LevelMM)

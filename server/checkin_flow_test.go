@@ -37,14 +37,15 @@ func TestCheckinWithoutScripts(t *testing.T) {
 	if strings.Count(second.Body, "covered") != 3 {
 		t.Errorf("the first pass is not covered on the page of the second\n%s", second.Body)
 	}
-	b.Fill(draft, "residual-2", girthPairs("residual", 2, "33.5", "33.6", "32.2")...).To(t, "again")
+	b.Fill(draft, "residual-2", girthPairs("residual", 2, "33.5", "33.6", "32.2")...).To(t, "measure-again")
+	b.Fill(draft, "measure-again", "limb1.second_not_done", "gone").To(t, "again")
 	b.Fill(draft, "again", "limb1.again.1.sign", "redness-fades", "limb1.again.1.place", "tibial crest").To(t, "result")
 	b.Get(draft+"/result").Has(t, 200, "mL", "2.4\u202fmm", "It rubs a little.", "33.7")
 	saved := b.Save(draft, "notes", "All well.")
 	if saved.Status != 303 {
 		t.Fatalf("save: status %d\n%s", saved.Status, saved.Body)
 	}
-	b.Get(saved.Location).Has(t, 200, "The check-in is saved.", "All well.", "12\u202fmin", "diabetes")
+	b.Get(saved.Location).Has(t, 200, "The check-in is saved.", "All well.", "12\u202fmin", "diabetes", "Not measured a second time: client gone.")
 
 	b.Visit(client, "follow-up", "32.0", "32.2", "30.6")
 	record, err := site.store.CheckinsOf(t.Context(), client.Client.ID)

@@ -97,6 +97,9 @@ func refuseUnseenSkin(r *form.Reader, p string, seen models.CheckinLimb) {
 	if seen.ResidualNotDone == models.OpenSkin {
 		r.Add(p+notDoneField(quantity.Residual), "checkin.skin-first", nil)
 	}
+	if seen.SecondNotDone == models.OpenSkin {
+		r.Add(p+notDoneField(secondRound), "checkin.skin-first", nil)
+	}
 	if seen.SoundNotDone == models.OpenSkin {
 		r.Add(p+notDoneField(quantity.Sound), "checkin.skin-first", nil)
 	}
@@ -203,28 +206,31 @@ func parseAttachments(r *form.Reader, l limbLayout) []models.AttachmentSeen {
 // reading was taken, both on the day of the visit. A first reading that is
 // earlier by the clock than the taking off was taken after midnight.
 func parseOff(r *form.Reader, p string, seen *models.CheckinLimb) {
-	at := whenMeasured(r)
-	seen.DoffedAt = timeOfVisit(r, p+"doffed", at)
-	if seen.DoffedAt != nil {
-		at = *seen.DoffedAt
+	seen.DoffedAt = timeOfVisit(r, p+"doffed", whenMeasured(r))
+	seen.FirstReadingAt, seen.MinutesOff = readingAfter(r, p+"first_reading", seen.DoffedAt)
+}
+
+// readingAfter reads when a round began, and the minutes since the prosthesis came
+// off.
+func readingAfter(r *form.Reader, field string, doffed *time.Time) (began *time.Time, minutesOff *float64) {
+	if doffed == nil {
+		return timeOfVisit(r, field, whenMeasured(r)), nil
 	}
-	seen.FirstReadingAt = timeOfVisit(r, p+"first_reading", at)
-	if seen.DoffedAt == nil || seen.FirstReadingAt == nil {
-		return
+	if began = timeOfVisit(r, field, *doffed); began == nil {
+		return nil, nil
 	}
-	off := seen.FirstReadingAt.Sub(*seen.DoffedAt)
+	off := began.Sub(*doffed)
 	if off < -12*time.Hour {
-		next := seen.FirstReadingAt.Add(24 * time.Hour)
-		seen.FirstReadingAt, off = &next, off+24*time.Hour
+		next := began.Add(24 * time.Hour)
+		began, off = &next, off+24*time.Hour
 	}
 	if off < 0 {
-		r.Add(p+"first_reading", "checkin.first-before-off", map[string]any{
-			"First": r.Typed(p + "first_reading"), "Off": r.Typed(p + "doffed"),
-		})
-		return
+		no, _ := splitLimb(field)
+		r.Add(field, "checkin.first-before-off", map[string]any{"First": r.Typed(field), "Off": r.Typed(limbPrefix(no) + "doffed")})
+		return began, nil
 	}
 	minutes := off.Minutes()
-	seen.MinutesOff = &minutes
+	return began, &minutes
 }
 
 // parseSkin reads the rows of what was seen on the skin.

@@ -65,6 +65,11 @@ func (s *server) limbFieldLabel(c *gin.Context, asked checkinLayout, l limbLayou
 			return s.text(c, "checkin.girth-of", "Part", s.text(c, "body-part."+parts[0]),
 				"Level", s.levelLabel(c, asked, quantity.Length(level)), "Pass", parts[2])
 		}
+	case string(secondRound):
+		if level, err := strconv.ParseInt(parts[1], 10, 64); err == nil && len(parts) == 3 {
+			return s.text(c, "checkin.girth-of-second", "Part", s.text(c, "body-part."+string(quantity.Residual)),
+				"Level", s.levelLabel(c, asked, quantity.Length(level)), "Pass", parts[2])
+		}
 	}
 	return name
 }

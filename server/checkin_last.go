@@ -10,13 +10,13 @@ import (
 
 // lastGirth is the girth at a level at an earlier visit in millimetres, 0 where
 // that visit did not read this level.
-func lastGirth(v *followup.LimbVisit, part quantity.BodyPart, level quantity.Length) float64 {
+func (l limbLayout) lastGirth(v *followup.LimbVisit, part quantity.BodyPart, level quantity.Length) float64 {
 	if v == nil {
 		return 0
 	}
 	var readings []girth.Reading
-	for _, r := range v.Seen.Readings {
-		if r.Part == part && r.Level == level {
+	for _, r := range l.Record.Counted(*v, part) {
+		if r.Level == level {
 			readings = append(readings, girth.Reading{LevelMM: level.MM(), Pass: r.Pass, GirthMM: r.Girth.MM()})
 		}
 	}

@@ -18,7 +18,7 @@ func (b *browser) Late(client benchClient, kind string, daysAgo int, girths ...s
 	day := quantity.DateOf(b.clock.Now().AddDate(0, 0, -daysAgo))
 	b.Fill(draft, "talk", "kind", kind, "date", string(day), "time", "09:30").To(b.t, "socks")
 	b.Fill(draft, "residual-1", girthPairs("residual", 1, girths...)...).To(b.t, "residual-2")
-	b.Fill(draft, "residual-2", girthPairs("residual", 2, girths...)...).To(b.t, "again")
+	b.LastPass(draft, girths...)
 	return draft
 }
 

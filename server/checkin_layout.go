@@ -7,6 +7,7 @@ import (
 	"strings"
 	"time"
 
+	"fairlead/analytics/assess"
 	"fairlead/analytics/quantity"
 	"fairlead/models"
 	"fairlead/server/followup"
@@ -38,6 +39,10 @@ type limbLayout struct {
 	Last       *followup.LimbVisit // the visit before this one
 	LastSound  *followup.LimbVisit // the last that taped the sound limb
 	LastTaped  *followup.LimbVisit // the last that taped the residual limb
+	Record     followup.LimbRecord
+	Again      assess.AgainWhy // why a second round is asked for, empty if it is not
+	Twice      bool            // the draft has a second complete round
+	At         stepKind        // the page of a second round that is open, empty for none
 }
 
 // A draft keeps the unit and the decimal sign of the person who began it: read
@@ -152,7 +157,7 @@ func (s *server) layout(ctx context.Context, clientID, zone string, who models.P
 }
 
 func (s *server) limbLayout(ctx context.Context, no int, limb followup.LimbRecord, corrects *models.Checkin, typed map[string]string) (limbLayout, error) {
-	l := limbLayout{No: no, Limb: limb.Limb, Plan: limb.Plan(), Cover: limb.Cover, Prosthesis: limb.Prosthesis}
+	l := limbLayout{No: no, Record: limb, Limb: limb.Limb, Plan: limb.Plan(), Cover: limb.Cover, Prosthesis: limb.Prosthesis}
 	if id := typed[l.prefix()+"plan"]; id != "" && l.Plan != nil && l.Plan.ID != id {
 		i := slices.IndexFunc(limb.Plans, func(p models.MeasuringPlan) bool { return p.ID == id })
 		if i >= 0 {

@@ -39,6 +39,8 @@ type (
 	}
 	girthsPart struct {
 		Residual    bool
+		Second      bool // the second round of the residual limb
+		Blind       bool // earlier readings are covered
 		Pass        int
 		Title       string
 		PassName    string
@@ -100,7 +102,9 @@ func (s *server) stepPart(c *gin.Context, o opened, st step, limb limbLayout) (a
 		return s.onPart(c, o.layout, limb, typed), nil
 	case offStep:
 		return s.offPart(c, o.layout, limb, typed)
-	case soundStep, residualStep:
+	case askStep:
+		return s.askPart(c, limb, typed), nil
+	case soundStep, residualStep, secondStep:
 		return s.girthsPart(c, o.layout, limb, st, typed), nil
 	case againStep:
 		return againPart{Rows: skinRowsOf(typed, limb.prefix()+"again"), Signs: s.options(c, "skin-sign", models.SkinSigns)}, nil
@@ -241,16 +245,16 @@ func (l limbLayout) sawOpenSkin(typed map[string]string) bool {
 }
 
 func (s *server) girthsPart(c *gin.Context, asked checkinLayout, l limbLayout, st step, typed map[string]string) girthsPart {
-	part := quantity.Sound
-	last := l.LastSound
-	if st.Kind == residualStep {
-		part, last = quantity.Residual, l.LastTaped
+	part := partsTaped[st.Kind]
+	last, lastPart := l.LastTaped, quantity.Residual
+	if st.Kind == soundStep {
+		last, lastPart = l.LastSound, quantity.Sound
 	}
 	view := girthsPart{
-		Residual: st.Kind == residualStep, Pass: st.Pass, First: st.Pass == 1, Title: s.stepTitle(c, st),
-		PassName: s.passName(c, st.Pass),
-		Third:    st.Pass == 2 && l.passes() == 2, Reasons: s.reasons(c),
-		OpenSkin: st.Kind == residualStep && l.sawOpenSkin(typed),
+		Residual: st.Kind == residualStep, Second: st.Kind == secondStep, Blind: st.Kind == secondStep || st.Pass > 1,
+		Pass: st.Pass, First: st.Pass == 1, Title: s.stepTitle(c, st), PassName: s.passName(c, st.Pass),
+		Third: st.Pass == 2 && l.passes() == 2, Reasons: s.reasons(c),
+		OpenSkin: st.Kind != soundStep && l.sawOpenSkin(typed),
 	}
 	if l.LastTaped != nil {
 		view.LastPosture = l.LastTaped.Seen.Posture
@@ -260,21 +264,37 @@ func (s *server) girthsPart(c *gin.Context, asked checkinLayout, l limbLayout, s
 		row := girthRow{Name: girthName(l.prefix(), part, level), Label: y.length(level.MM())}
 		row.Value = typed[row.Name+"."+strconv.Itoa(st.Pass)]
 		row.Third = typed[row.Name+".3"]
-		for pass := 1; pass < st.Pass; pass++ {
-			if text := typed[row.Name+"."+strconv.Itoa(pass)]; text != "" {
-				row.First = joinText(row.First, text)
-			}
+		if view.Second {
+			row.First = l.earlier(typed, quantity.Residual, level, mostPasses)
 		}
-		row.FirstValue = typed[row.Name+".1"]
-		if girth := lastGirth(last, part, level); girth > 0 {
+		row.First = joinText(row.First, l.earlier(typed, part, level, st.Pass-1))
+		if st.Pass > 1 {
+			row.FirstValue = typed[row.Name+".1"]
+		}
+		if girth := l.lastGirth(last, lastPart, level); girth > 0 {
 			row.LastMM = strconv.FormatFloat(girth, 'f', 1, 64)
-			if st.Pass > 1 {
+			if view.Blind {
 				row.Last = y.girth(girth)
 			}
 		}
 		view.Rows = append(view.Rows, row)
 	}
 	return view
+}
+
+// partsTaped are the words for what a page of the tape is about in the names of its
+// fields.
+var partsTaped = map[stepKind]quantity.BodyPart{
+	soundStep: quantity.Sound, residualStep: quantity.Residual, secondStep: secondRound,
+}
+
+// earlier are the readings of a level in the passes up to one, as they were typed.
+func (l limbLayout) earlier(typed map[string]string, part quantity.BodyPart, level quantity.Length, upTo int) string {
+	said := ""
+	for pass := 1; pass <= upTo; pass++ {
+		said = joinText(said, typed[l.girthField(part, level, pass)])
+	}
+	return said
 }
 
 func joinText(a, b string) string {

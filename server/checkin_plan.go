@@ -54,8 +54,8 @@ func (s *server) planChange(c *gin.Context, o opened, l limbLayout) planChange {
 	change.Levels = strings.Join(levels, ", ") + narrow + string(o.layout.Unit)
 	for _, level := range l.Plan.Levels {
 		stays := slices.Contains(l.NewerPlan.Levels, level)
-		for _, part := range []quantity.BodyPart{quantity.Residual, quantity.Sound} {
-			for pass := 1; pass <= mostPasses; pass++ {
+		for _, part := range []quantity.BodyPart{quantity.Residual, secondRound, quantity.Sound} {
+			for pass := 1; pass <= mostOldPasses; pass++ {
 				field := l.girthField(part, level, pass)
 				text := strings.TrimSpace(o.draft.Fields[field])
 				switch {
@@ -93,7 +93,9 @@ func (s *server) switchPlan(c *gin.Context) error {
 	if err != nil {
 		return err
 	}
-	o.draft = d
+	if o, err = s.withDraft(c, o, d); err != nil {
+		return err
+	}
 	if len(differ) > 0 {
 		return s.showVersions(c, o, in, differ)
 	}

@@ -33,7 +33,11 @@ type limbResult struct {
 	Interval string
 	Since    string
 	Sentence string
-	Again    bool // a large change that the error hides: measure again now
+	Again    string   // why to measure again now, empty for no reason
+	AgainAt  string   // the page that asks for it, empty where there is none
+	Rounds   []string // of a visit with two rounds
+	NoSecond string   // why it was not measured a second time
+	limbID   string
 	More     []string
 	Flags    []resultFlag
 	Late     *lateResult // nil: it decides about flags itself
@@ -75,6 +79,9 @@ func (s *server) resultPart(c *gin.Context, o opened) (resultPart, error) {
 	checkin.ID = o.draft.ID // a place of its own among the others while it has no id
 	var err error
 	part.Results, err = s.results(c, o.layout.Record.With(checkin), checkin.ID, o.layout.Record)
+	for i := range part.Results {
+		s.askInResult(c, &part.Results[i], o)
+	}
 	return part, err
 }
 
@@ -108,7 +115,15 @@ func (s *server) results(c *gin.Context, record followup.ClientRecord, checkinID
 
 func (s *server) sayResult(c *gin.Context, limb followup.LimbRecord, r followup.Result) limbResult {
 	y := s.sayer(c)
-	said := limbResult{Limb: s.limbName(c, r.Limb)}
+	said := limbResult{Limb: s.limbName(c, r.Limb), limbID: r.Limb.ID}
+	if r.NoSecond != models.Done {
+		said.NoSecond = s.text(c, "checkin.no-second", "Why", s.text(c, "not-done."+string(r.NoSecond)))
+	} else if r.Again == assess.LargeUnresolved {
+		said.Again = s.text(c, "checkin.again-why."+string(r.Again))
+	}
+	if r.Rounds != nil {
+		said.Rounds = s.sayRounds(c, *r.Rounds)
+	}
 	if r.Volume != nil {
 		said.Volume = form.FormatDecimal(r.Volume.VolumeML, 0, y.comma) + narrow + "mL"
 		said.VolumeU = y.plusMinus(r.Volume.UML, 0)
@@ -128,7 +143,6 @@ func (s *server) sayResult(c *gin.Context, limb followup.LimbRecord, r followup.
 	}
 	y.atCheckin = r.Newest
 	for _, f := range r.Findings {
-		said.Again = said.Again || r.Newest && f.Rule == assess.VolumeUnresolved
 		said.Flags = append(said.Flags, resultFlag{saidFinding: y.finding(f)})
 	}
 	if r.Late != nil {
@@ -171,8 +185,8 @@ func (s *server) sayChange(c *gin.Context, said *limbResult, limb followup.LimbR
 	said.Change = y.percentChange(r.Change.ChangePercent)
 	said.Interval = y.interval95(r.Change.LoPercent, r.Change.HiPercent)
 	code := verdictCodes[r.Change.Verdict]
-	if r.Change.Verdict == volume.CannotTell && !r.Newest {
-		code = "cannot-tell-then" // nobody can measure again
+	if r.Change.Verdict == volume.CannotTell && r.Again != assess.LargeUnresolved {
+		code = "cannot-tell-then" // nobody can measure again, or somebody has
 	}
 	said.Sentence = s.text(c, "checkin.verdict."+code, "Interval", y.interval(r.Change.LoPercent, r.Change.HiPercent))
 }

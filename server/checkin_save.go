@@ -27,7 +27,9 @@ func (s *server) saveCheckin(c *gin.Context) error {
 	if err != nil {
 		return err
 	}
-	o.draft = d
+	if o, err = s.withDraft(c, o, d); err != nil {
+		return err
+	}
 	if len(differ) > 0 {
 		return s.showVersions(c, o, in, differ)
 	}

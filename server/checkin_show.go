@@ -93,7 +93,7 @@ func (s *server) showCheckin(c *gin.Context) error {
 		Page: s.page(c, s.clientTitle(c, what, h), "clients"), Heading: h, What: what, Reason: checkin.Reason,
 		Entered: s.text(c, "checkin.entered-by", "Name", nameOf(l.People, checkin.EnteredBy), "When", s.enteredAt(c, checkin)),
 		Path:    checkinPath(checkin.ClientID, checkin.ID), Notes: checkin.Notes, NextOn: form.FormatDate(checkin.NextOn, language),
-		Groups: s.facts(c, l, checkin, l.steps(nil)),
+		Groups: s.facts(c, l, checkin, l.steps(l.fieldsOf(s.typist(c, l), checkin))),
 		May:    allowed(logCheckin, signedIn(c)) && checkin.SupersededAt == nil && l.Client.ArchivedAt == nil,
 	}
 	for _, v := range versions {

@@ -38,7 +38,7 @@ func (l checkinLayout) shown(st step, typed map[string]string) string {
 	return writeShown(typed, func(field string) bool {
 		no, name := splitLimb(field)
 		onClock := no == st.Limb && (name == "doffed" || name == "first_reading")
-		return l.stepOf(field) == st || st.Kind == residualStep && onClock
+		return l.stepOf(field) == st || (st.Kind == residualStep || st.Kind == secondStep) && onClock
 	})
 }
 

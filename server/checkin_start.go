@@ -146,7 +146,11 @@ func (s *server) open(c *gin.Context) (opened, error) {
 		return opened{draft: d}, errSaved
 	}
 	l, err := s.layout(ctx, client.ID, s.zone(c).String(), *signedIn(c), d)
-	return opened{draft: d, layout: l}, err
+	if err != nil {
+		return opened{}, err
+	}
+	l.at(c.Param("step"))
+	return s.withDraft(c, opened{layout: l}, d)
 }
 
 // orSaved sends the visitor of a draft that has been saved to its check-in.

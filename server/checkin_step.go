@@ -53,8 +53,9 @@ const (
 	goLeave = "leave"
 	goStay  = "stay" // keep what was typed and show the page anew, with more rows
 
-	goWalkAll  = "walk-all" // show every station of the walk
-	goOpenSkin = "skin"     // leave the residual limb out because of open skin
+	goWalkAll  = "walk-all"  // show every station of the walk
+	goOpenSkin = "skin"      // leave the residual limb, or a second round of it, out because of open skin
+	goSecond   = "again-now" // measure the residual limb a second time
 )
 
 // showStep shows one page of a draft.
@@ -77,7 +78,7 @@ func (s *server) showStep(c *gin.Context) error {
 
 // pageOf is the template of a step.
 func pageOf(st step) string {
-	if st.Kind == soundStep || st.Kind == residualStep {
+	if st.Kind == soundStep || st.Kind == residualStep || st.Kind == secondStep {
 		return "checkin-girths"
 	}
 	return "checkin-" + string(st.Kind)
@@ -106,11 +107,14 @@ func (s *server) saveStep(c *gin.Context) error {
 	if err != nil {
 		return err
 	}
-	o.draft = d
+	before := o.layout.steps(o.draft.Fields)[at:]
+	if o, err = s.withDraft(c, o, d); err != nil {
+		return err
+	}
 	if len(differ) > 0 {
 		return s.showVersions(c, o, in, differ)
 	}
-	return s.goOn(c, o, in.button)
+	return s.goOn(c, o, before, in.button)
 }
 
 // press does what a button means beyond going somewhere, as if it had been
@@ -121,29 +125,41 @@ func press(button string, at step, typed map[string]string) string {
 		typed[limbPrefix(at.Limb)+"walk"] = walkAll
 		return goStay
 	case goOpenSkin:
-		typed[limbPrefix(at.Limb)+notDoneField(quantity.Residual)] = string(models.OpenSkin)
+		part := quantity.Residual
+		if at.Kind == secondStep {
+			part = secondRound
+		}
+		typed[limbPrefix(at.Limb)+notDoneField(part)] = string(models.OpenSkin)
 		return goNext
+	case goSecond:
+		typed[limbPrefix(at.Limb)+secondOpen] = "yes"
+		typed[limbPrefix(at.Limb)+notDoneField(secondRound)] = ""
+		return step{Kind: secondStep, Limb: at.Limb, Pass: 1}.slug()
 	}
 	return button
 }
 
-// goOn answers a page that has been kept.
-func (s *server) goOn(c *gin.Context, o opened, button string) error {
+// goOn answers a page that has been kept. before are that page and those that
+// followed it before it was.
+func (s *server) goOn(c *gin.Context, o opened, before []step, button string) error {
 	steps := o.layout.steps(o.draft.Fields)
-	i := find(steps, c.Param("step"))
-	if i < 0 {
-		i = 0 // what was typed made this page fall away
+	i := find(steps, before[0].slug())
+	gone := i < 0 // what was typed made this page fall away
+	if gone {
+		i = lastBefore(steps, before[1:])
 	}
 	to := i
 	switch button {
 	case goLeave:
 		return s.done(c, "/clients/"+o.draft.ClientID, "checkin.kept")
 	case goBack:
-		to = max(0, i-1)
+		if !gone {
+			to = max(0, i-1)
+		}
 	case goStay:
 	case goNext, "":
 		_, problems := s.parseDraft(c, o)
-		if problems = o.layout.problemsOf(problems, steps[i]); problems.Any() {
+		if problems = o.layout.problemsOf(problems, before[0]); problems.Any() && !gone {
 			page, err := s.stepPage(c, o, steps, i)
 			if err != nil {
 				return err
@@ -159,6 +175,17 @@ func (s *server) goOn(c *gin.Context, o opened, button string) error {
 	}
 	c.Redirect(http.StatusSeeOther, draftPath(o.draft)+"/"+steps[to].slug())
 	return nil
+}
+
+// lastBefore is the place of the step before the first of later ones that is still
+// there; the first where none is.
+func lastBefore(steps, later []step) int {
+	for _, st := range later {
+		if i := find(steps, st.slug()); i >= 0 {
+			return max(0, i-1)
+		}
+	}
+	return 0
 }
 
 // parseDraft reads a whole draft as it stands.
@@ -233,7 +260,10 @@ func (s *server) stepTitle(c *gin.Context, st step) string {
 // stepShort is a page in the row of all pages.
 func (s *server) stepShort(c *gin.Context, l checkinLayout, st step) string {
 	short := s.text(c, "checkin.short."+string(st.Kind))
-	if st.Pass > 0 {
+	switch {
+	case st.Kind == secondStep:
+		short = s.text(c, "checkin.short-second", "Pass", st.Pass)
+	case st.Pass > 0:
 		short += " " + version(st.Pass)
 	}
 	if limb, ok := l.limb(st); ok && len(l.Limbs) > 1 {
@@ -253,7 +283,7 @@ func (s *server) stepNamed(c *gin.Context, l checkinLayout, st step) string {
 
 // passName is the pass in words.
 func (s *server) passName(c *gin.Context, pass int) string {
-	return s.text(c, "checkin.pass."+version(min(pass, mostPasses)))
+	return s.text(c, "checkin.pass."+version(min(pass, mostOldPasses)))
 }
 
 // benchMeta is what a fitter has to keep in mind while taping: since when the
@@ -267,7 +297,7 @@ func (s *server) benchMeta(c *gin.Context, st step, l limbLayout, typed map[stri
 	if off := typed[p+"doffed"]; off != "" {
 		meta = append(meta, s.text(c, "checkin.meta-off", "Time", off))
 	}
-	if st.Kind == residualStep && st.Pass > 1 && typed[p+"posture"] != "" {
+	if (st.Kind == residualStep && st.Pass > 1 || st.Kind == secondStep) && typed[p+"posture"] != "" {
 		meta = append(meta, typed[p+"posture"])
 	}
 	if typed[p+"skin_none"] != "" {

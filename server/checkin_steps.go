@@ -13,14 +13,16 @@ type stepKind string
 
 // The pages of a check-in, in the order that the visit really takes.
 const (
-	talkStep     stepKind = "talk"     // what the client says, and the conditions
-	socksStep    stepKind = "socks"    // socks, shoe and liner
-	onStep       stepKind = "on"       // prosthesis on: checks, clearance walk, cover
-	offStep      stepKind = "off"      // prosthesis off: the clock, the skin at once
-	soundStep    stepKind = "sound"    // sound limb, during the wait; one page per pass
-	residualStep stepKind = "residual" // residual limb; one page per pass
-	againStep    stepKind = "again"    // skin again, and on again
-	resultStep   stepKind = "result"   // check the answers, the result, save
+	talkStep     stepKind = "talk"          // what the client says, and the conditions
+	socksStep    stepKind = "socks"         // socks, shoe and liner
+	onStep       stepKind = "on"            // prosthesis on: checks, clearance walk, cover
+	offStep      stepKind = "off"           // prosthesis off: the clock, the skin at once
+	soundStep    stepKind = "sound"         // sound limb, during the wait; one page per pass
+	residualStep stepKind = "residual"      // residual limb; one page per pass
+	askStep      stepKind = "measure-again" // whether to measure the residual limb a second time
+	secondStep   stepKind = "second"        // its second round; one page per pass
+	againStep    stepKind = "again"         // skin again, and on again
+	resultStep   stepKind = "result"        // check the answers, the result, save
 )
 
 // step is a page of one check-in: its kind, and the limb and the pass where it
@@ -65,6 +67,7 @@ func (l checkinLayout) steps(typed map[string]string) []step {
 		}
 		if limb.taped() {
 			steps = append(steps, limb.girthSteps(residualStep, quantity.Residual, typed)...)
+			steps = append(steps, limb.secondSteps(typed)...)
 		}
 		return append(steps, one(againStep)(limb)...)
 	})
@@ -76,6 +79,10 @@ func (l limbLayout) girthSteps(kind stepKind, part quantity.BodyPart, typed map[
 	if typed[l.prefix()+notDoneField(part)] != "" && !l.anyReading(part, typed) {
 		passes = 1
 	}
+	return l.passSteps(kind, passes)
+}
+
+func (l limbLayout) passSteps(kind stepKind, passes int) []step {
 	steps := make([]step, passes)
 	for i := range steps {
 		steps[i] = step{Kind: kind, Limb: l.No, Pass: i + 1}
@@ -124,6 +131,12 @@ func (l checkinLayout) stepOf(field string) step {
 		return step{Kind: residualStep, Limb: no, Pass: l.passOf(no, name)}
 	case "sound_not_done":
 		return step{Kind: soundStep, Limb: no, Pass: 1}
+	case string(secondRound):
+		return step{Kind: secondStep, Limb: no, Pass: l.passOf(no, name)}
+	case "second_reading":
+		return step{Kind: secondStep, Limb: no, Pass: 1}
+	case secondOpen, notDoneField(secondRound):
+		return step{Kind: askStep, Limb: no}
 	case "residual_not_done", "posture", "length":
 		return step{Kind: residualStep, Limb: no, Pass: 1}
 	}

@@ -117,12 +117,22 @@ func (b *browser) Visit(client benchClient, kind string, girths ...string) strin
 	draft := b.Start(client.Client)
 	b.Fill(draft, "talk", "kind", kind).To(b.t, "socks")
 	b.Fill(draft, "residual-1", girthPairs("residual", 1, girths...)...).To(b.t, "residual-2")
-	b.Fill(draft, "residual-2", girthPairs("residual", 2, girths...)...).To(b.t, "again")
+	b.LastPass(draft, girths...)
 	a := b.Save(draft, "left_empty", "time")
 	if a.Status != 303 || !strings.Contains(a.Location, "/checkins/") {
 		b.t.Fatalf("save: status %d, to %q\n%s", a.Status, a.Location, a.Body)
 	}
 	return a.Location
+}
+
+// LastPass types the second pass; a second round that is asked for is put off.
+func (b *browser) LastPass(draft string, girths ...string) {
+	b.t.Helper()
+	a := b.Fill(draft, "residual-2", girthPairs("residual", 2, girths...)...)
+	if strings.HasSuffix(a.Location, "/measure-again") {
+		a = b.Fill(draft, "measure-again")
+	}
+	a.To(b.t, "again")
 }
 
 // values makes a form of names and values in turn.

@@ -191,7 +191,7 @@ func TestRecordKeepsWhatWasTyped(t *testing.T) {
 		{"one level", base + "/plan", []string{"landmark", "x", "levels", "3", "passes", "2", "cap", "none", "reason", "r", "number", "1"}, []string{"at least two"}},
 		{"a level beyond the end", base + "/plan", []string{"landmark", "x", "levels", "0 3 160", "passes", "2", "cap", "none", "reason", "r", "number", "1"}, nil},
 		{"no reason", base + "/plan", []string{"landmark", "x", "levels", "0 3 6", "passes", "2", "cap", "none", "number", "1"}, []string{`href="#reason"`}},
-		{"six passes", base + "/plan", []string{"landmark", "x", "levels", "0 3 6", "passes", "6", "cap", "none", "reason", "r", "number", "1"}, []string{"outside 1 to 5"}},
+		{"six passes", base + "/plan", []string{"landmark", "x", "levels", "0 3 6", "passes", "6", "cap", "none", "reason", "r", "number", "1"}, []string{"outside 1 to 3"}},
 		{"a cap without depth", base + "/plan", []string{"landmark", "x", "levels", "0 3 6", "passes", "2", "cap", "cone", "reason", "r", "number", "1"}, []string{`href="#cap_depth"`}},
 		{"the same plan", base + "/plan", []string{"landmark", "mid-patellar tendon", "levels", "0 3 6 9 12 15", "passes", "2", "cap", "semi-ellipsoid", "cap_depth", "1", "reason", "r", "number", "1"}, []string{"This is the plan in use"}},
 		{"accepted before fitted", base + "/prosthesis", []string{"socket_type", "s", "socket_fitted_on", "2025-02-02", "socket_accepted_on", "2025-02-01"}, []string{"before the socket was fitted"}},

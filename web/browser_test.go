@@ -120,7 +120,7 @@ var (
 		{Name: "limb.3", Label: "3 cm", LastMM: "344.0"},
 		{Name: "limb.6", Label: "6 cm"},
 	}}
-	secondPass = testTable{Title: "Residual limb", Pass: 2, PassName: "second pass", Third: true, Rows: []testRow{
+	secondPass = testTable{Title: "Residual limb", Pass: 2, Blind: true, PassName: "second pass", Third: true, Rows: []testRow{
 		{Name: "limb.0", Label: "0 cm", First: "33,4", FirstValue: "33,4", Last: "33.8", LastMM: "338.0"},
 		{Name: "limb.3", Label: "3 cm", First: "30.0", FirstValue: "30.0", Last: "34.4", LastMM: "344.0"},
 		{Name: "limb.6", Label: "6 cm", First: "32.1", FirstValue: "32.1"},

@@ -48,6 +48,7 @@ type (
 	testTable struct {
 		Title, PassName string
 		Pass            int
+		Blind           bool
 		Third           bool
 		Rows            []testRow
 	}
@@ -216,7 +217,7 @@ func TestPartials(t *testing.T) {
 		{"words", `{{template "checkin-words"}}`, nil, []string{`"saved": "Saved {time}"`, `"apart": "{apart} apart: once more"`}},
 		{"first pass", `{{template "girth-rows" (dict "Part" . "Unit" "cm" "Problems" nil)}}`, testTable{PassName: "first pass", Pass: 1, Rows: []testRow{row}},
 			[]string{`name="limb.6.1"`, `aria-label="6 cm, first pass"`, `data-pass-now="1"`}},
-		{"second pass", `{{template "girth-rows" (dict "Part" . "Unit" "cm" "Problems" nil)}}`, testTable{PassName: "second pass", Pass: 2, Third: true, Rows: []testRow{row, done}},
+		{"second pass", `{{template "girth-rows" (dict "Part" . "Unit" "cm" "Problems" nil)}}`, testTable{PassName: "second pass", Pass: 2, Blind: true, Third: true, Rows: []testRow{row, done}},
 			[]string{`name="limb.6.2"`, `covered" data-entered="entered"`, `name="limb.6.3"`, `data-last-mm="331.0"`, `<span data-last hidden>`, `<span data-last>`, `aria-label="6 cm, second pass"`}},
 	}
 	for _, tt := range tests {

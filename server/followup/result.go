@@ -22,6 +22,7 @@ type Result struct {
 	Control  *volume.Control  // less the change of the sound limb, nil when that was not measured
 	Rounds   *Rounds          // nil: one round only
 	Again    assess.AgainWhy  // why a second round of the newest visit is asked for, empty if it is not
+	NoSecond models.NotDone   // why there was none when it was asked for
 	Findings []assess.Finding // most urgent first; about skin and safety alone where Late is set
 	Newest   bool             // no visit of the limb is newer
 	Late     *Late            // nil: it was the newest when it was entered
@@ -96,6 +97,7 @@ func (r ClientRecord) ResultsOf(checkinID string, before ClientRecord) ([]Result
 		if err != nil {
 			return nil, err
 		}
+		result.NoSecond = known.Visits[n-1].Seen.SecondNotDone
 		if result.Newest = n == len(l.Visits); !result.Newest {
 			result.Again = ""
 		}

@@ -27,7 +27,10 @@ func (l LimbRecord) Counted(v LimbVisit, part quantity.BodyPart) []models.Readin
 // broken off counts nowhere: its levels would shorten the span of every comparison.
 func (l LimbRecord) rounds(v LimbVisit) (counted, first []models.Reading) {
 	first, second := v.Seen.Rounds(quantity.Residual, l.planByID(v.Seen.PlanID))
-	if Complete(first, second) {
+	switch {
+	case len(first) == 0:
+		return second, nil
+	case Complete(first, second):
 		return second, first
 	}
 	return first, nil

@@ -23,7 +23,8 @@
 //                              data-clock-id: the id of the clock whose first reading it stamps
 //       [data-level]           one row; data-label its name; data-last-mm the girth of the last visit
 //         [data-pass=1|2|3]    the fields, each alone in its parent; the earlier reading of a later
-//                              pass is hidden, and counts as pass 1
+//                              pass is hidden, and counts as pass 1; it is empty on the first pass
+//                              of a second round, beside the text of what was read before
 //         [data-third]         around the third field; hidden until a pair is too far apart
 //         [data-last]          last visit's figure; hidden until the second reading is in
 //         [data-say]           where the soft check speaks

@@ -107,14 +107,15 @@ export class Girths {
     });
   }
 
-  // cover hides the first pass and last time until the second reading of a row is
-  // in, so that they don't lead the hand.
+  // cover hides earlier readings and last time until the reading of this page is in,
+  // so that they don't lead the hand.
   cover() {
     for (const r of this.rows) {
       const second = !r.fields[1] || r.fields[1].value.trim() !== "";
       const first = r.fields[0];
-      const covered = this.pass > 1 && !second && first.value.trim() !== "";
-      first.parentElement.classList.toggle("covered", covered);
+      const cell = first.parentElement; // of all that was read before, on a later page
+      const covered = this.pass > 1 && !second && cell.textContent.trim() !== "";
+      cell.classList.toggle("covered", covered);
       if (r.last) r.last.hidden = !second;
     }
   }
