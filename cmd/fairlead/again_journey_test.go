@@ -5,6 +5,7 @@ import (
 	"testing"
 
 	"github.com/chromedp/chromedp"
+	"github.com/chromedp/chromedp/kb"
 )
 
 // TestMeasuresAgainNow measures a first visit twice in a real browser: the question,
@@ -33,15 +34,17 @@ func TestMeasuresAgainNow(t *testing.T) {
 	if covered := v.covered(); covered != 12 {
 		t.Errorf("%d levels of the first round are covered, want 12", covered)
 	}
-	v.do("type one level", chromedp.KeyEvent("41.7\r"))
+	v.onFirstGirth()
+	v.typeDown(second[:1])
+	v.press(kb.Enter)
 	if covered := v.covered(); covered != 11 {
 		t.Errorf("%d levels are covered after one was read, want 11", covered)
 	}
 	if asked := v.asks(); asked != "" {
 		t.Errorf("a reading of another round is taken for the other of a pair: %q", asked)
 	}
-	v.open(v.address())
-	v.typePass("second", 1, second)
+	v.typeDown(second[1:])
+	v.enter()
 	v.typePass("second", 2, second)
 	v.next("again")
 	v.at("result")

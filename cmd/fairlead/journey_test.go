@@ -174,6 +174,14 @@ func (v *visitor) typePass(round string, pass int, girthsCM []float64) {
 	v.t.Helper()
 	v.at(fmt.Sprintf("%s-%d", round, pass))
 	v.onFirstGirth()
+	v.typeDown(girthsCM)
+	v.picture(fmt.Sprintf("journey-%s-%d", round, pass))
+	v.enter()
+}
+
+// typeDown types girths from where the focus is on, down to the last field.
+func (v *visitor) typeDown(girthsCM []float64) {
+	v.t.Helper()
 	for i, c := range girthsCM {
 		for _, key := range fmt.Sprintf("%.1f", c) {
 			v.press(string(key))
@@ -182,8 +190,6 @@ func (v *visitor) typePass(round string, pass int, girthsCM []float64) {
 			v.press(kb.Enter)
 		}
 	}
-	v.picture(fmt.Sprintf("journey-%s-%d", round, pass))
-	v.enter()
 }
 
 // onFirstGirth waits until the page has put the focus on the first level.
