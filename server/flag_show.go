@@ -19,7 +19,7 @@ type flagPage struct {
 	Said       saidFinding
 	Basis      []saidBasis
 	Status     string
-	Life       []string // seen by whom, handed over to whom
+	Life       []string // why its level stands above its newest evidence, seen by whom, handed over to whom
 	Absent     string   // that the prosthetists are away, and who stands in
 	Unseen     bool     // nobody has seen it yet, and the reader may say so
 	Call       *callForm
@@ -106,6 +106,9 @@ func (s *server) flagPage(c *gin.Context, client models.Client, flag models.Flag
 		Heading: s.heading(c, client, limb), Said: teller.flag(flag), Action: flagPath(flag), ClientPath: clientPath(client) + "?limb=" + limb.ID,
 		Basis: teller.basis(record.Bases(l, []models.Flag{flag}, found)[flag.ID], teller.zone), Life: teller.life(flag, s.presentDate(c)),
 		History: teller.told(flag, teller.claimOf(flag)),
+	}
+	if stays := teller.stays(flag, record); stays != "" {
+		p.Life = append([]string{stays}, p.Life...)
 	}
 	p.Status = teller.text("flag.open", "On", teller.day(flag.OpenedAt))
 	if flag.ClosedAt != nil {

@@ -32,7 +32,7 @@ type reviewFlag struct {
 	ID      string
 	Said    saidFinding
 	Status  string
-	Life    []string // seen by whom, handed over to whom
+	Life    []string // why its level stands above its newest evidence, seen by whom, handed over to whom
 	History []toldStep
 	Link    string
 	Basis   []saidBasis
@@ -109,6 +109,9 @@ func (m sheetMaker) reviewFlag(b followup.ReviewBasis, f models.Flag, typed map[
 	}
 	teller := m.teller()
 	flag.Life, flag.History = teller.life(f, m.today), teller.told(f, m.claimOf(f))
+	if stays := teller.stays(f, b.Record); stays != "" {
+		flag.Life = append([]string{stays}, flag.Life...)
+	}
 	for i, e := range f.Evidence {
 		if view := m.evidence(f, e, b.Record); i == 0 {
 			flag.Newest = append(flag.Newest, view)
