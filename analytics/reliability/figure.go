@@ -98,6 +98,10 @@ const (
 	NotComputable  Reason = "not-computable"
 	ErrorUnbounded Reason = "no-interval"
 	FewPairs       Reason = "few-pairs"
+	NoStudy        Reason = "no-study"
+	NoSecondPass   Reason = "no-second-pass"
+	PlacingUnseen  Reason = "placing-unseen"
+	VisitsUnseen   Reason = "visits-unseen"
 )
 
 var reasonSentences = map[Reason]string{
@@ -115,6 +119,10 @@ var reasonSentences = map[Reason]string{
 	NotComputable:  "it can't be computed from these values",
 	ErrorUnbounded: "no interval is known for it",
 	FewPairs:       "it needs two subjects or more that both have measured",
+	NoStudy:        "there is no study yet",
+	NoSecondPass:   "nothing was read twice on the same marks",
+	PlacingUnseen:  "no limb was marked afresh at three levels or more where its girth changes",
+	VisitsUnseen:   "no limb was marked afresh",
 }
 
 // String returns the reason as an English clause without a full stop.
