@@ -2,6 +2,9 @@ package trend
 
 import "math"
 
+// logTwoPi is ln 2π.
+const logTwoPi = 1.8378770664093453
+
 // advance carries all components to a day and weighs them by the reading y.
 // Per point each of the three components is predicted once and updated under
 // each of the three labels; the nine results are merged over the old label.
@@ -12,7 +15,7 @@ func (f *Filter) advance(y, variance float64, offset int, day float64) {
 	f.rise(f.lastDay, day)
 	var step float64
 	if days >= 0.5 {
-		step = math.Min(-math.Expm1(-s.StepRate*days/365.25), mostStep*(1-s.WildPrior))
+		step = min(-math.Expm1(-s.StepRate*days/365.25), mostStep*(1-s.WildPrior))
 	}
 	logPrior := [labels]float64{
 		math.Log(1 - s.WildPrior - step), math.Log(s.WildPrior), math.Log(step),
@@ -23,7 +26,7 @@ func (f *Filter) advance(y, variance float64, offset int, day float64) {
 	for g := range f.points {
 		t := f.points[g].over(&e, f.rises[f.points[g].shape])
 		now := f.mixture[labels*g : labels*g+labels]
-		var joint [labels][labels]float64 // by new label, then by old
+		var joint, shares [labels][labels]float64 // by new label, then by old
 		for old := range labels {
 			p, in := &f.predicted[old], &f.expected[old]
 			predict(p.mean[:], p.cov[:], now[old].mean[:], now[old].cov[:], &t, f.dim, f.Early())
@@ -31,7 +34,7 @@ func (f *Filter) advance(y, variance float64, offset int, day float64) {
 			for label := range labels {
 				total := in.spread + jumps[label] + variances[label]
 				joint[label][old] = now[old].logWeight + logPrior[label] -
-					0.5*(math.Log(2*math.Pi*total)+float64(in.miss*in.miss)/total)
+					0.5*(logTwoPi+math.Log(total)+float64(in.miss*in.miss)/total)
 			}
 		}
 		for label := range labels {
@@ -44,41 +47,41 @@ func (f *Filter) advance(y, variance float64, offset int, day float64) {
 					f.updated[old].learn(&f.predicted[old], &f.expected[old], variances[label], jumps[label], offset, f.dim)
 				}
 			}
-			now[label].merge(&f.updated, &joint[label], f.dim)
+			shares[label] = now[label].merge(&f.updated, &joint[label], f.dim)
 		}
-		f.lagOf(g, &joint)
+		f.lagOf(g, &shares)
 	}
 	f.logLik += f.normalise()
 }
 
-// merge makes one component of three by moment matching; those of log weight
-// −Inf don't count. There is one that does.
-func (c *component) merge(of *[labels]component, logWeights *[labels]float64, dim int) {
-	most := math.Max(logWeights[0], math.Max(logWeights[1], logWeights[2]))
-	var w [labels]float64
+// merge makes one component of three by moment matching and returns the share
+// of each; those of log weight −Inf don't count. There is one that does.
+func (c *component) merge(of *[labels]component, logWeights *[labels]float64, dim int) (shares [labels]float64) {
+	most := max(logWeights[0], logWeights[1], logWeights[2])
 	sum := 0.0
-	for k := range w {
-		w[k] = math.Exp(logWeights[k] - most)
-		sum += w[k]
+	for k := range shares {
+		shares[k] = math.Exp(logWeights[k] - most)
+		sum += shares[k]
 	}
 	c.logWeight = most + math.Log(sum)
 	size := dim * (dim + 1) / 2
 	clear(c.mean[:dim])
 	clear(c.cov[:size])
-	for k := range w {
-		w[k] /= sum
-		if w[k] == 0 {
+	for k := range shares {
+		shares[k] /= sum
+		if shares[k] == 0 {
 			continue
 		}
 		for i := range dim {
-			c.mean[i] += float64(w[k] * of[k].mean[i])
+			c.mean[i] += float64(shares[k] * of[k].mean[i])
 		}
 	}
-	for k := range w {
-		if w[k] != 0 {
-			addSpread(c.cov[:size], c.mean[:dim], of[k].cov[:size], of[k].mean[:dim], w[k])
+	for k := range shares {
+		if shares[k] != 0 {
+			addSpread(c.cov[:size], c.mean[:dim], of[k].cov[:size], of[k].mean[:dim], shares[k])
 		}
 	}
+	return shares
 }
 
 // addSpread adds w (P + (m − M)(m − M)ᵀ) to cov.
@@ -96,22 +99,20 @@ func addSpread(cov, mean, ofCov, ofMean []float64, w float64) {
 }
 
 // lagOf keeps what the last reading says of the label of the one before, within
-// a point: the sum of the nine weights over the new label.
-func (f *Filter) lagOf(g int, joint *[labels][labels]float64) {
-	most := math.Inf(-1)
-	for label := range labels {
-		for old := range labels {
-			most = math.Max(most, joint[label][old])
-		}
-	}
+// a point: the nine weights summed over the new label. shares tells by new label
+// which part of it came from which old one.
+func (f *Filter) lagOf(g int, shares *[labels][labels]float64) {
+	now := f.mixture[labels*g : labels*g+labels]
 	lag := f.lag[labels*g : labels*g+labels]
+	most := max(now[ordinary].logWeight, now[wild].logWeight, now[stepped].logWeight)
+	clear(lag)
 	sum := 0.0
-	for old := range labels {
-		lag[old] = 0
-		for label := range labels {
-			lag[old] += math.Exp(joint[label][old] - most)
+	for label := range labels {
+		w := math.Exp(now[label].logWeight - most)
+		sum += w
+		for old := range labels {
+			lag[old] += float64(w * shares[label][old])
 		}
-		sum += lag[old]
 	}
 	for old := range labels {
 		lag[old] /= sum
@@ -124,7 +125,7 @@ func (f *Filter) normalise() float64 {
 	mixture := f.mixture[:labels*len(f.points)]
 	most := math.Inf(-1)
 	for i := range mixture {
-		most = math.Max(most, mixture[i].logWeight)
+		most = max(most, mixture[i].logWeight)
 	}
 	sum := 0.0
 	for i := range mixture {

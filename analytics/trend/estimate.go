@@ -37,11 +37,11 @@ func (m *mixed) add(weight, mean, variance float64) {
 	m.second += float64(weight * (variance + float64(mean*mean)))
 }
 
-// moments returns mean and SD; about is what all means were relative to.
-func (m *mixed) moments(about float64) Moments {
+// moments returns mean and SD of the mixture.
+func (m *mixed) moments() Moments {
 	mean := m.first / m.weight
 	variance := m.second/m.weight - float64(mean*mean)
-	return Moments{about + mean, math.Sqrt(math.Max(variance, 0))}
+	return Moments{mean, math.Sqrt(max(variance, 0))}
 }
 
 // Change returns the change δ since the first reading.
@@ -68,7 +68,7 @@ func (f *Filter) Slope() Moments {
 			sum.add(c.weight, mean, variance)
 		}
 	}
-	return sum.moments(0)
+	return sum.moments()
 }
 
 // Level returns the level μ0 + δ on the scale of the first source, in mL (mm
@@ -185,5 +185,23 @@ func (s *Settings) level(i Interval, first float64) Interval {
 	return Interval{first * math.Exp(i.Estimate/100), first * math.Exp(i.Lo/100), first * math.Exp(i.Hi/100)}
 }
 
-// upTo returns Φ(x) by erfc.
-func upTo(x float64) float64 { return 0.5 * math.Erfc(-x/math.Sqrt2) }
+// upTo returns Φ(z) by erfc, 0 or 1 beyond nine SD, where 1e-18 is left.
+func upTo(z float64) float64 {
+	const far = 9
+	switch {
+	case z < -far:
+		return 0
+	case z > far:
+		return 1
+	}
+	return 0.5 * math.Erfc(-z/math.Sqrt2)
+}
+
+// beyond returns the probability that x is below the edge, or above it.
+func beyond(edge, mean, sd float64, below bool) float64 {
+	z := (edge - mean) / sd
+	if !below {
+		z = -z
+	}
+	return upTo(z)
+}

@@ -49,7 +49,7 @@ func (f *Filter) Crossing(limit float64) Forecast {
 	edge := f.settings.fromPercent(limit)
 	out := Forecast{
 		Kind: ForecastGiven, Limit: limit, P05: NoDay, P50: NoDay, P95: NoDay,
-		HorizonDays: int(math.Min(math.Floor(f.Span()), maxHorizonDays)),
+		HorizonDays: int(min(f.Span(), maxHorizonDays)),
 	}
 	if f.days < minDays || out.HorizonDays < minHorizonDays {
 		out.Kind = ForecastFew
@@ -68,7 +68,7 @@ func (f *Filter) Crossing(limit float64) Forecast {
 	}
 	for h := 0; h <= out.HorizonDays; h++ {
 		if h > 0 {
-			running = math.Max(running, f.beyondAfter(float64(h), edge, limit < 0))
+			running = max(running, f.beyondAfter(float64(h), edge, limit < 0))
 		}
 		for _, q := range []struct {
 			level float64
@@ -114,14 +114,10 @@ func (f *Filter) beyondAfter(days, edge float64, below bool) float64 {
 				continue
 			}
 			mean, variance := f.changeAfter(c, &t)
-			z := (edge - mean) / math.Sqrt(math.Max(variance, leastVariance))
-			if !below {
-				z = -z
-			}
-			sum += float64(c.weight * upTo(z))
+			sum += float64(c.weight * beyond(edge, mean, math.Sqrt(max(variance, leastVariance)), below))
 		}
 	}
-	return math.Min(sum, 1)
+	return min(sum, 1)
 }
 
 // AfterDays returns the change since the first reading so many days after the
@@ -138,7 +134,7 @@ func (f *Filter) AfterDays(days float64) Moments {
 			}
 		}
 	}
-	return sum.moments(0)
+	return sum.moments()
 }
 
 // LevelAfter returns the level so many days after the last reading in mL (mm
@@ -166,5 +162,5 @@ func (f *Filter) levelMoments(days float64) Moments {
 			sum.add(c.weight, mean+c.mean[baseline], variance+float64(2*shared)+c.cov[c33])
 		}
 	}
-	return sum.moments(0)
+	return sum.moments()
 }

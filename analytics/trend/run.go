@@ -25,36 +25,6 @@ var ErrNoVisits = errors.New("trend: no visits")
 // ErrBadOptions is wrapped by the error of Run for options without a meaning.
 var ErrBadOptions = errors.New("trend: bad options")
 
-// State is what is known after a visit from it and those before it. With one
-// visit only the change, which is nothing, has a meaning.
-type State struct {
-	ChangeLog            Moments  // log-percent
-	Change               Interval // percent of the level at the first visit
-	Slope                Interval // percent (log) per month
-	LossOver3, GainOver3 float64  // probabilities of a change beyond so many percent
-	LossOver5, GainOver5 float64
-	Wild, Step           float64 // probabilities about the newest reading
-	MeasureAgain         bool
-}
-
-// StateNow returns what the filter knows after its last reading.
-func (f *Filter) StateNow() State {
-	m := f.Change()
-	three, five := 3.0, 5.0
-	if f.settings.Linear {
-		three, five = mmPerPercent*three, mmPerPercent*five
-	}
-	return State{
-		ChangeLog: m,
-		Change:    f.settings.intervalPercent(m.about(normal975)),
-		Slope:     f.Slope().about(normal975),
-		LossOver3: f.Loss(three), GainOver3: f.Gain(three),
-		LossOver5: f.Loss(five), GainOver5: f.Gain(five),
-		Wild: f.Wild(), Step: f.Step(),
-		MeasureAgain: f.MeasureAgain(),
-	}
-}
-
 // VisitState is a visit with what is known of the limb at it.
 type VisitState struct {
 	Visit
@@ -162,8 +132,8 @@ func (r *Result) follow(readings []Reading, order []int) error {
 		sums[j].level.add(weights[g], mean[change]+mean[baseline], cov[c00]+float64(2*cov[c30])+cov[c33])
 	})
 	for j := range sums {
-		r.Visits[j].Change = f.settings.intervalPercent(sums[j].change.moments(0).about(normal975))
-		r.Visits[j].Level = f.settings.level(sums[j].level.moments(0).about(normal975), f.scale)
+		r.Visits[j].Change = f.settings.intervalPercent(sums[j].change.moments().about(normal975))
+		r.Visits[j].Level = f.settings.level(sums[j].level.moments().about(normal975), f.scale)
 	}
 	return nil
 }

@@ -66,33 +66,51 @@ func (p *past) keep(f *Filter) {
 	}
 }
 
-// smoother runs backward over one point (Rauch, Tung and Striebel 1965).
+// smoother runs backward over one point (Rauch, Tung and Striebel 1965). The
+// first three states move; all others are constants, whose smoothed moments are
+// the same at every reading.
 type smoother struct {
-	predMean, mean [maxDim]float64
-	predCov, cov   [maxCov]float64
-	root           [maxDim][maxDim]float64 // of the predicted covariance
-	cross          [maxDim][maxDim]float64 // F P, then Gᵀ
-	product        [maxDim][maxDim]float64
+	mean [maxDim]float64
+	cov  [maxCov]float64
+}
+
+// moving is how many states change with time: change, slope and deviation.
+const moving = 3
+
+// bench is where one step of a smoother is worked out.
+type bench struct {
+	mean  [maxDim]float64 // predicted
+	cov   [maxCov]float64
+	root  [maxDim][maxDim]float64 // of the predicted covariance
+	gain  [moving][maxDim]float64 // rows of G
+	extra [maxDim][maxDim]float64 // P' − (F P Fᵀ + Q)
+	away  [maxDim]float64         // m' − F m
 }
 
 // smooth calls tell with the smoothed mean and covariance of every reading and
 // point, the last reading first. At the last reading they are the filtered ones.
 func (p *past) smooth(f *Filter, tell func(j, g int, mean, cov []float64)) {
 	last := len(p.days) - 1
-	var s smoother
-	for g := range f.points {
-		mean, cov := p.of(last, g)
-		dim := p.dims[last]
-		copy(s.mean[:dim], mean)
-		copy(s.cov[:dim*(dim+1)/2], cov)
-		tell(last, g, s.mean[:], s.cov[:])
-		for j := last - 1; j >= 0; j-- {
-			e := f.settings.over(p.days[j+1] - p.days[j])
+	points := make([]smoother, p.points)
+	var b bench
+	for j := last; j >= 0; j-- {
+		dim := p.dims[j]
+		var e elapsed
+		if j < last {
+			e = f.settings.over(p.days[j+1] - p.days[j])
 			f.rise(p.days[j], p.days[j+1])
-			t := f.points[g].over(&e, f.rises[f.points[g].shape])
-			t.q00 += float64(p.step[(j+1)*p.points+g] * float64(f.settings.StepSD*f.settings.StepSD))
+		}
+		for g := range points {
+			s := &points[g]
 			mean, cov := p.of(j, g)
-			s.back(mean, cov, &t, p.dims[j], f.Early())
+			if j == last {
+				copy(s.mean[:dim], mean)
+				copy(s.cov[:dim*(dim+1)/2], cov)
+			} else {
+				t := f.points[g].over(&e, f.rises[f.points[g].shape])
+				t.q00 += float64(p.step[(j+1)*p.points+g] * float64(f.settings.StepSD*f.settings.StepSD))
+				s.back(&b, mean, cov, &t, dim, f.Early())
+			}
 			tell(j, g, s.mean[:], s.cov[:])
 		}
 	}
@@ -107,96 +125,94 @@ const ridge = 1e-9
 // dropped, as they tell nothing before they were there.
 //
 //	m + G (m' − F m),  P + G (P' − (F P Fᵀ + Q)) Gᵀ,  G = P Fᵀ (F P Fᵀ + Q)⁻¹
-func (s *smoother) back(mean, cov []float64, t *transition, dim int, early bool) {
-	predict(s.predMean[:], s.predCov[:], mean, cov, t, dim, early)
-	s.factor(dim)
-	for j := range dim { // column j of F P, then of Gᵀ
-		col := &s.cross[j]
-		for i := range dim {
-			col[i] = symmetric(cov, i, j)
-		}
-		col[change] += float64(t.gain * col[slope])
-		if early {
-			col[change] += float64(t.rise * col[amplitude])
-		}
-		col[slope] *= t.keep
-		col[deviation] *= t.stay
-		s.solve(col, dim)
+//
+// Of a constant the row of G is that of the identity.
+func (s *smoother) back(b *bench, mean, cov []float64, t *transition, dim int, early bool) {
+	predict(b.mean[:], b.cov[:], mean, cov, t, dim, early)
+	b.factor(dim)
+	for j := range moving {
+		b.gainOf(j, cov, t, dim, early)
 	}
-	var away [maxDim]float64
 	for i := range dim {
-		away[i] = s.mean[i] - s.predMean[i]
+		b.away[i] = s.mean[i] - b.mean[i]
+		r := at(i, 0)
 		for j := 0; j <= i; j++ {
-			s.cov[at(i, j)] -= s.predCov[at(i, j)]
+			d := s.cov[r+j] - b.cov[r+j]
+			b.extra[i][j], b.extra[j][i] = d, d
 		}
 	}
-	for i := range dim { // G (P' − …), with row i of G in cross[i]
-		for j := range dim {
-			sum := 0.0
-			for k := range dim {
-				sum += float64(s.cross[i][k] * symmetric(s.cov[:], k, j))
-			}
-			s.product[i][j] = sum
-		}
-	}
-	for i := range dim {
-		m := mean[i]
+	for i := range moving {
+		gain, m := &b.gain[i], mean[i]
+		var spread [maxDim]float64 // row i of G (P' − …)
 		for k := range dim {
-			m += float64(s.cross[i][k] * away[k])
+			m += float64(gain[k] * b.away[k])
+			row := &b.extra[k]
+			for j := range dim {
+				spread[j] += float64(gain[k] * row[j])
+			}
 		}
 		s.mean[i] = m
 		for j := 0; j <= i; j++ {
 			c := cov[at(i, j)]
 			for k := range dim {
-				c += float64(s.product[i][k] * s.cross[j][k])
+				c += float64(spread[k] * b.gain[j][k])
 			}
 			s.cov[at(i, j)] = c
 		}
+		for j := moving; j < dim; j++ {
+			s.cov[at(j, i)] = cov[at(j, i)] + spread[j]
+		}
 	}
 }
 
-// symmetric is an entry of a matrix of which the lower triangle is kept.
-func symmetric(cov []float64, i, j int) float64 {
-	if i < j {
-		i, j = j, i
+// gainOf works out row j of G: column j of F P, solved.
+func (b *bench) gainOf(j int, cov []float64, t *transition, dim int, early bool) {
+	row := &b.gain[j]
+	for i := range dim {
+		if i < j {
+			row[i] = cov[at(j, i)]
+		} else {
+			row[i] = cov[at(i, j)]
+		}
 	}
-	return cov[at(i, j)]
+	row[change] += float64(t.gain * row[slope])
+	if early {
+		row[change] += float64(t.rise * row[amplitude])
+	}
+	row[slope] *= t.keep
+	row[deviation] *= t.stay
+	for i := range dim {
+		sum := row[i]
+		for k := range i {
+			sum -= float64(b.root[i][k] * row[k])
+		}
+		row[i] = sum / b.root[i][i]
+	}
+	for i := dim - 1; i >= 0; i-- {
+		sum := row[i]
+		for k := i + 1; k < dim; k++ {
+			sum -= float64(b.root[k][i] * row[k])
+		}
+		row[i] = sum / b.root[i][i]
+	}
 }
 
 // factor writes the Cholesky root of the predicted covariance plus the ridge.
-func (s *smoother) factor(dim int) {
+func (b *bench) factor(dim int) {
 	for i := range dim {
-		for j := 0; j <= i; j++ {
-			sum := s.predCov[at(i, j)]
-			if i == j {
-				sum += ridge
-			}
+		r := at(i, 0)
+		row := &b.root[i]
+		for j := range i {
+			sum, other := b.cov[r+j], &b.root[j]
 			for k := range j {
-				sum -= float64(s.root[i][k] * s.root[j][k])
+				sum -= float64(row[k] * other[k])
 			}
-			if i == j {
-				s.root[i][i] = math.Sqrt(math.Max(sum, leastVariance))
-			} else {
-				s.root[i][j] = sum / s.root[j][j]
-			}
+			row[j] = sum / other[j]
 		}
-	}
-}
-
-// solve replaces a column by the inverse of what was factored, times it.
-func (s *smoother) solve(col *[maxDim]float64, dim int) {
-	for i := range dim {
-		sum := col[i]
+		sum := b.cov[r+i] + ridge
 		for k := range i {
-			sum -= float64(s.root[i][k] * col[k])
+			sum -= float64(row[k] * row[k])
 		}
-		col[i] = sum / s.root[i][i]
-	}
-	for i := dim - 1; i >= 0; i-- {
-		sum := col[i]
-		for k := i + 1; k < dim; k++ {
-			sum -= float64(s.root[k][i] * col[k])
-		}
-		col[i] = sum / s.root[i][i]
+		row[i] = math.Sqrt(max(sum, leastVariance))
 	}
 }
