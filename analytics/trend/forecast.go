@@ -40,6 +40,9 @@ type Forecast struct {
 	MissingDays, FromDay int
 }
 
+// Told tells that there is a probability.
+func (f Forecast) Told() bool { return f.Kind == ForecastGiven || f.Kind == ForecastPast }
+
 // Crossing returns the forecast for a limit in percent (mm when linear), the
 // loss side when it is negative and the gain side when it is positive. With
 // F(h) the running maximum, over whole days up to h, of the probability that
@@ -53,7 +56,7 @@ func (f *Filter) Crossing(limit float64) Forecast {
 	}
 	if f.days < minDays || out.HorizonDays < minHorizonDays {
 		out.Kind = ForecastFew
-		if f.n < 2 {
+		if f.days < 2 {
 			out.Kind = ForecastOne
 		}
 		out.MissingDays = max(minDays-f.days, 1)

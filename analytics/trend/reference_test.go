@@ -134,8 +134,8 @@ func TestReferenceExamples(t *testing.T) {
 			if r.Early != e.Output.Early {
 				t.Errorf("early %v, want %v", r.Early, e.Output.Early)
 			}
-			if got := string(r.Steadiness.Verdict); got != e.Output.Steady.Verdict || r.Steadiness.Why() != e.Output.Steady.Why {
-				t.Errorf("steady: %q, %q; want %q, %q", got, r.Steadiness.Why(), e.Output.Steady.Verdict, e.Output.Steady.Why)
+			if got := string(r.Steadiness.Verdict); got != e.Output.Steady.Verdict || r.SteadyWhy() != e.Output.Steady.Why {
+				t.Errorf("steady: %q, %q; want %q, %q", got, r.SteadyWhy(), e.Output.Steady.Verdict, e.Output.Steady.Why)
 			}
 		})
 	}
@@ -218,8 +218,8 @@ func compareForecast(t *testing.T, r *Result, e example) {
 			t.Errorf("crossing day %d is %q, want %q", q.day, r.DateOf(q.day), date)
 		}
 	}
-	if past := got.Kind == ForecastPast; past != (want.Why != "") {
-		t.Errorf("forecast is %q, want why %q", got.Kind, want.Why)
+	if why := r.ForecastWhy(); why != want.Why {
+		t.Errorf("forecast why %q, want %q", why, want.Why)
 	}
 	if want.Change != nil {
 		m := r.filter.AfterDays(float64(got.HorizonDays))

@@ -2,6 +2,7 @@ package trend
 
 import (
 	"errors"
+	"fmt"
 	"math"
 
 	"fairlead/analytics/quantity"
@@ -18,6 +19,9 @@ type Options struct {
 	LimitPercent         float64 // of the forecast: negative for a loss; 0 for DefaultLimitPercent
 	Settings             *Settings
 }
+
+// MaxVisits is the longest series that Run takes: daily visits for 55 years.
+const MaxVisits = 20_000
 
 // ErrNoVisits means that there is nothing to follow.
 var ErrNoVisits = errors.New("trend: no visits")
@@ -61,6 +65,9 @@ type Result struct {
 func Run(visits []Visit, o Options) (*Result, error) {
 	if len(visits) == 0 {
 		return nil, ErrNoVisits
+	}
+	if len(visits) > MaxVisits {
+		return nil, &ReadingError{Index: MaxVisits, What: fmt.Sprintf("there are more than %d visits", MaxVisits), Do: "split the series"}
 	}
 	settings := DefaultSettings()
 	if o.Settings != nil {

@@ -1,9 +1,6 @@
 package trend
 
-import (
-	"fmt"
-	"math"
-)
+import "math"
 
 // When measurements count as steady: from six days with a visit on, if the last
 // three of them, or as many more as it takes to span eight weeks, lie inside
@@ -43,21 +40,6 @@ type Steadiness struct {
 	MissingDays, FromDay int
 }
 
-// Why says in English what the verdict rests on.
-func (s Steadiness) Why() string {
-	unit := "% per month"
-	slope := fmt.Sprintf("slope %.2f (%.2f to %.2f) %s", s.Slope.Estimate, s.Slope.Lo, s.Slope.Hi, unit)
-	switch {
-	case s.Verdict == SteadyOne || s.Verdict == SteadyFew:
-		return fmt.Sprintf("%d more, the last at least %d days after the first", s.MissingDays, s.FromDay)
-	case s.Apart:
-		return "pairs outside MDC95"
-	case s.Verdict == NotShown:
-		return slope
-	}
-	return "pairs within MDC95, " + slope
-}
-
 // SteadyAfter judges the readings of a series, in the order of their days, with
 // the slope that the filter has after the last of them.
 func (s *Settings) SteadyAfter(readings []Reading, slope Moments) Steadiness {
@@ -69,7 +51,7 @@ func (s *Settings) SteadyAfter(readings []Reading, slope Moments) Steadiness {
 	days := daysIn(readings)
 	if days < SteadyDays || last-readings[0].Day < SteadySpanDays {
 		out.Verdict = SteadyFew
-		if len(readings) == 1 {
+		if days == 1 {
 			out.Verdict = SteadyOne
 		}
 		out.MissingDays, out.FromDay = max(SteadyDays-days, 1), SteadySpanDays

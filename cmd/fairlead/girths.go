@@ -6,13 +6,9 @@ import (
 	"errors"
 	"fmt"
 	"io"
-	"io/fs"
 	"math"
-	"os"
-	"path/filepath"
 	"slices"
 	"strings"
-	"time"
 
 	"fairlead/analytics/girth"
 	"fairlead/analytics/quantity"
@@ -98,9 +94,7 @@ func runGirths(files []string, o girthsOptions, std streams) error {
 	if err := o.check(); err != nil {
 		return err
 	}
-	// The last date that has begun somewhere on earth.
-	today := quantity.DateOf(time.Now().UTC().Add(14 * time.Hour))
-	visits, err := readGirths(files, today, std)
+	visits, err := readGirths(files, lastDate(), std)
 	if err != nil {
 		return err
 	}
@@ -136,21 +130,10 @@ func readGirths(files []string, today quantity.Date, std streams) ([]fileVisit, 
 	var visits []fileVisit
 	var wrong []string
 	for order, file := range files {
-		name := file
-		if file == "-" {
-			name = "standard input"
-		}
-		sheet, err := readSheet(file, today, std.in)
-		var problems girth.Problems
-		switch {
-		case errors.As(err, &problems):
-			for _, p := range problems {
-				wrong = append(wrong, fmt.Sprintf("%s:%d: %s", name, p.Line, p))
-			}
-		case errors.Is(err, fs.ErrNotExist):
-			wrong = append(wrong, fmt.Sprintf("%s: there is no such file; check the name", name))
-		case err != nil:
-			wrong = append(wrong, fmt.Sprintf("%s: can't be read (%v); give a CSV file", name, err))
+		name := nameOf(file)
+		sheet, err := readFile(file, std.in, func(r io.Reader) (girth.Sheet, error) { return girth.DecodeCSV(r, today) })
+		if err != nil {
+			wrong = append(wrong, whyNotRead(name, err)...)
 		}
 		for _, n := range sheet.Notes {
 			fmt.Fprintf(std.err, "%s:%d: note: %s\n", name, n.Line, n)
@@ -203,16 +186,4 @@ func checkSuccession(visits []fileVisit, complain io.Writer) error {
 		return inputError{strings.Join(wrong, "\n")}
 	}
 	return nil
-}
-
-func readSheet(file string, today quantity.Date, stdin io.Reader) (girth.Sheet, error) {
-	if file == "-" {
-		return girth.DecodeCSV(stdin, today)
-	}
-	f, err := os.Open(filepath.Clean(file))
-	if err != nil {
-		return girth.Sheet{}, err
-	}
-	defer f.Close() // read only: nothing can be lost
-	return girth.DecodeCSV(f, today)
 }

@@ -75,6 +75,7 @@ func newRoot(std streams) *cobra.Command {
 	root.SetErr(std.err)
 	root.AddCommand(
 		newGirths(std),
+		newTrend(std),
 		newVersion(),
 		newServe(std),
 		newDemo(std),
