@@ -77,6 +77,7 @@ type sheetMaker struct {
 	around   models.FlagsAround // what the flags refer to
 	today    quantity.Date
 	zone     *time.Location
+	onPaper  bool                            // what is drawn is made for a letter
 	lost     func(drawing string, err error) // tells of a drawing that could not be made
 }
 

@@ -115,7 +115,7 @@ func (m sheetMaker) tapedCount() int {
 
 // course is the chart's data.
 func (m sheetMaker) course(description string) chart.Course {
-	c := chart.Course{Description: description, Until: m.now(), Words: m.courseWords()}
+	c := chart.Course{Description: description, Until: m.now(), Words: m.courseWords(), OnPaper: m.onPaper}
 	for i := range m.view.Visits {
 		c.Visits = append(c.Visits, m.courseVisit(m.view.Visits[i]))
 	}

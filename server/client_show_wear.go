@@ -95,14 +95,14 @@ func (m sheetMaker) wearLine(at followup.VisitView) wearLine {
 }
 
 // looseness says a rating from too loose to too tight.
-func (m sheetMaker) looseness(rating int) string {
+func (y sayer) looseness(rating int) string {
 	switch {
 	case rating < 0:
-		return m.text("follow.wear.loose", "By", -rating)
+		return y.text("follow.wear.loose", "By", -rating)
 	case rating > 0:
-		return m.text("follow.wear.tight", "By", rating)
+		return y.text("follow.wear.tight", "By", rating)
 	}
-	return m.text("follow.wear.right")
+	return y.text("follow.wear.right")
 }
 
 // socks says a stack from the skin outwards: "1 + 3 ply".

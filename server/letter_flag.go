@@ -1,8 +1,9 @@
 package server
 
 import (
+	"math"
+
 	"fairlead/analytics/assess"
-	"fairlead/analytics/volume"
 	"fairlead/models"
 )
 
@@ -29,34 +30,59 @@ func (m sheetMaker) letterFlag(f models.Flag) letterFlag {
 		return said
 	}
 	for _, v := range found.Values {
+		v = m.withVolumeError(found, v)
 		said.Figures = append(said.Figures, letterFigure{m.text("figure." + v.Name), m.withError(v)})
 	}
 	if found.Limit != nil {
 		limit := m.limitLine(found)
+		if found.Limit.Unit == assess.Points {
+			limit.Value = m.text("letter.points", "Count", int(found.Limit.Value))
+		}
 		said.Figures = append(said.Figures, letterFigure{limit.Name, m.text("letter.limit", "Limit", limit.Value, "By", limit.Interval)})
 	}
 	return said
+}
+
+// withVolumeError gives a volume that a finding compared the uncertainty of that
+// visit, where the visit's own volume is the same one, of the same span.
+func (m sheetMaker) withVolumeError(f assess.Finding, v assess.Value) assess.Value {
+	of := map[string]string{"then-volume": f.AgainstVisitID, "now-volume": f.VisitID}[v.Name]
+	for _, at := range m.view.Visits {
+		if of != "" && at.Assessed.ID == of && at.Volume != nil && math.Abs(at.Volume.VolumeML-v.Value) < 0.05 {
+			v.U = &at.Volume.UML
+		}
+	}
+	return v
 }
 
 // decimalsOf are those that a figure of a unit is read to on paper.
 var decimalsOf = map[assess.Unit]int{assess.MM: 1, assess.Percent: 1}
 
 // withError says a figure with its unit and its 95 % interval; one that carries no
-// uncertainty, such as a count or a rating, stands alone.
+// uncertainty, such as a count or a rating, stands alone. A change has its sign.
 func (y sayer) withError(v assess.Value) string {
+	switch {
+	case v.Name == "looseness":
+		return y.looseness(int(v.Value))
+	case v.Unit == assess.Points:
+		return y.text("letter.of-ten", "Rating", y.short(v.Value))
+	}
 	decimals := decimalsOf[v.Unit]
 	said := y.short(v.Value)
 	if v.U != nil || v.Lo != nil || v.Unit == assess.ML {
 		said = y.decimal(v.Value, decimals)
 	}
-	if v.Unit != assess.Count && v.Unit != assess.Points {
+	if (v.Lo != nil || v.Name == "change-volume") && v.Value > 0 {
+		said = "+" + said
+	}
+	if v.Unit != assess.Count {
 		said += narrow + string(v.Unit)
 	}
 	switch {
 	case v.Lo != nil && v.Hi != nil:
-		return y.text("letter.interval", "Value", said, "Half", y.decimal((*v.Hi-*v.Lo)/2, decimals), "Lo", y.decimal(*v.Lo, decimals), "Hi", y.decimal(*v.Hi, decimals))
+		return y.text("letter.interval", "Value", said, "Half", y.decimal((*v.Hi-*v.Lo)/2, decimals), "Interval", y.interval(*v.Lo, *v.Hi))
 	case v.U != nil:
-		return y.text("letter.half", "Value", said, "Half", y.decimal(volume.Normal975**v.U, decimals))
+		return y.text("letter.half", "Value", said, "Half", y.half95(*v.U, decimals))
 	}
 	return said
 }

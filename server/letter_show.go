@@ -92,6 +92,7 @@ func (s *server) showLetter(c *gin.Context) error {
 // letter puts the limb of a handover into words for the prosthetist that it goes
 // to.
 func (m sheetMaker) letter(h models.Handover, reports []models.Report) letterPage {
+	m.onPaper = true
 	p := letterPage{
 		On: m.date(m.today), Day: m.date(h.HandedOn), To: h.ToWhom, Meta: m.meta(), Back: handoverPath(h.ClientID, h.ID), Unit: string(m.unit),
 		Visited: m.view.Last != nil, Archived: m.client.ArchivedAt != nil,
@@ -125,7 +126,7 @@ func (m sheetMaker) letter(h models.Handover, reports []models.Report) letterPag
 
 // How much a letter holds of what grows with time; it says what it leaves out.
 const (
-	letterRows    = 8
+	letterRows    = 6
 	letterReports = 3
 )
 

@@ -58,6 +58,7 @@ func TestLetter(t *testing.T) {
 	for what, pattern := range map[string]string{
 		"a volume with its error": `\d+ ± \d+\x{202f}mL`,
 		"an interval":             `[+−]\d+\.\d to [+−]\d+\.\d\x{202f}%`,
+		"a volume of a flag":      `<dt>Volume then</dt><dd>\d+\x{202f}mL ± \d+ \(95 %`,
 		"a figure of a flag":      `<dd>[^<]*(%|mm|mL) ± \d+\.?\d* \(95 %`,
 		"a change of girth":       `<td class="r">(<b>)?[+−]\d+\.\d(</b>)? ± \d+\.\d</td>`,
 	} {
@@ -175,8 +176,36 @@ func TestLetterOfManyVisits(t *testing.T) {
 		last = b.Visit(client, "follow-up", fmt.Sprintf("33.%d", i%10), "33.7", "32.1")
 	}
 	a := b.Get(s.handOver(client, "Ash", s.raise(client, last, assess.SockLayers, assess.AboutLimb)))
-	a.Has(t, http.StatusOK, "4 earlier visits are not listed here; they come on request.", "Telephone:</span>")
+	a.Has(t, http.StatusOK, "6 earlier visits are not listed here; they come on request.", "Telephone:</span>")
 	if n := len(regexp.MustCompile(`data-label="Visit"`).FindAllString(a.Body, -1)); n != letterRows {
 		t.Errorf("the letter lists %d visits, want %d", n, letterRows)
+	}
+}
+
+// TestFigureOfALetter: a unit or a scale with every figure, a sign with every change,
+// and half of the 95 % interval wherever there is an uncertainty.
+func TestFigureOfALetter(t *testing.T) {
+	for _, tt := range []struct {
+		name string
+		v    assess.Value
+		want string
+	}{
+		{"a rating", assess.Value{Name: "comfort-now", Value: 5, Unit: assess.Points}, "5 of 10"},
+		{"too loose", assess.Value{Name: "looseness", Value: -2, Unit: assess.Points}, "2 too loose"},
+		{"a count", assess.Value{Name: "layers-now", Value: 2, Unit: assess.Count}, "2"},
+		{"days", assess.Value{Name: "days", Value: 9, Unit: assess.Days}, "9\u202fdays"},
+		{"a gap", assess.Value{Name: "gap", Value: 2.1, Unit: assess.MM, U: new(0.5)}, "2.1\u202fmm ± 1.0 (95 %)"},
+		{"a gain", assess.Value{Name: "sound-change", Value: 1.4, Unit: assess.Percent, U: new(1.7), Lo: new(-2.0), Hi: new(4.8)},
+			"+1.4\u202f% ± 3.4 (95 %: −2.0 to +4.8)"},
+		{"a loss", assess.Value{Name: "change-volume", Value: -114.3, Unit: assess.ML, U: new(19.4)}, "−114\u202fmL ± 38 (95 %)"},
+		{"a gain in mL", assess.Value{Name: "change-volume", Value: 114.3, Unit: assess.ML, U: new(19.4)}, "+114\u202fmL ± 38 (95 %)"},
+		{"no change", assess.Value{Name: "change", Value: 0, Unit: assess.Percent, U: new(1.0), Lo: new(-2.0), Hi: new(2.0)},
+			"0.0\u202f% ± 2.0 (95 %: −2.0 to +2.0)"},
+	} {
+		t.Run(tt.name, func(t *testing.T) {
+			if got := testSayer(t).withError(tt.v); got != tt.want {
+				t.Errorf("got %q, want %q", got, tt.want)
+			}
+		})
 	}
 }

@@ -70,8 +70,9 @@ func (v *visitor) poppler(name string, args ...string) string {
 }
 
 // onPaper fails the test unless a page came out on the right paper, tagged, with
-// every sheet numbered and named, none of them empty, and with all the texts.
-func (v *visitor) onPaper(name, foot string, texts ...string) {
+// every sheet numbered and named, none of them empty, on few sheets and with all the
+// texts.
+func (v *visitor) onPaper(name, foot string, most int, texts ...string) {
 	v.t.Helper()
 	for _, p := range papers {
 		got := v.print(name, p)
@@ -81,6 +82,9 @@ func (v *visitor) onPaper(name, foot string, texts ...string) {
 		}
 		if !regexp.MustCompile(`(?m)^Tagged: +yes`).MatchString(got.info) {
 			v.t.Errorf("%s: not tagged\n%s", where, got.info)
+		}
+		if len(got.sheets) > most {
+			v.t.Errorf("%s: %d sheets, want %d at most", where, len(got.sheets), most)
 		}
 		for i, sheet := range got.sheets {
 			number := fmt.Sprintf("Page %d of %d", i+1, len(got.sheets))
@@ -131,7 +135,7 @@ func TestPrint(t *testing.T) {
 		t.Fatalf("no client of Today has flags to hand over and a signed review: %q, %q", handover, review)
 	}
 	v.open(handover[:strings.Index(handover, "/limbs/")])
-	v.onPaper("client", "printed on", "It does not diagnose or treat", "95 %", "Comfort, 0 to 10")
+	v.onPaper("client", "printed on", 14, "It does not diagnose or treat", "95 %", "Comfort, 0 to 10")
 
 	v.open(handover)
 	v.do("tick every flag", chromedp.Evaluate(`document.querySelectorAll('main input[type=checkbox]:not(:checked)').forEach(b => b.click())`, nil))
@@ -139,14 +143,14 @@ func TestPrint(t *testing.T) {
 	v.choose("means", "letter")
 	v.submit("")
 	v.open(v.address() + "/letter")
-	v.onPaper("letter", "printed on", "Letter to Invented Prosthetist Elsewhere", "Why we write", "Limits in force", "mL", "± 95 %", "(95 %",
+	v.onPaper("letter", "printed on", 4, "Letter to Invented Prosthetist Elsewhere", "Why we write", "Limits in force", "mL", "± 95 %", "(95 %",
 		"Comfort, 0 to 10", "Your answer about", "Cover off until", "Look again by", "Signature", "How to send it back",
 		"Socket decisions are yours; local rules apply.", "It does not diagnose or treat")
 
 	v.checkOnce(map[string]int{}, axeSource(t), "letter")
 
 	v.open(review)
-	v.onPaper("review", "printed on", "It does not diagnose or treat", "Signed")
+	v.onPaper("review", "printed on", 9, "It does not diagnose or treat", "Signed")
 	v.staysHome()
 	p.ends()
 }

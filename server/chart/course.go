@@ -76,6 +76,7 @@ type Course struct {
 	Until        time.Time
 	Words        CourseWords
 	Description  string // one paragraph made from the data, for those who can't see the chart
+	OnPaper      bool   // lower, to share a sheet with what is written about it
 }
 
 // EventNote is an event as numbered in the chart, to be listed below it.

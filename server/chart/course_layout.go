@@ -13,10 +13,15 @@ const (
 	headingPX  = 28
 	eventRowPX = linePX
 	eventRows  = 2
-	tallPX     = 220 // the volume change
-	lowPX      = 66  // each other panel
-	gapPX      = 38  // between panels, with the heading of the lower one
+	gapPX      = 38 // between panels, with the heading of the lower one
 	datesPX    = 30
+)
+
+// The heights of the panel of the volume change and of each other, in CSS pixels,
+// and those of a course that shares a sheet of paper.
+const (
+	tallPX, lowPX           = 220, 66
+	tallPaperPX, lowPaperPX = 126, 30
 )
 
 // The horizontal layout in CSS pixels. The right margin holds the newest value.
@@ -47,6 +52,10 @@ type panel struct {
 // panels lays out those that have data.
 func (c Course) panels() []panel {
 	var list []panel
+	tall, low := tallPX, lowPX
+	if c.OnPaper {
+		tall, low = tallPaperPX, lowPaperPX
+	}
 	add := func(kind, heading string, heightPX int, s scale) {
 		top := headingPX + c.eventRowsUsed()*eventRowPX
 		if len(list) > 0 {
@@ -56,7 +65,7 @@ func (c Course) panels() []panel {
 		list = append(list, panel{kind, heading, top, heightPX, s})
 	}
 	if lo, hi, ok := c.changeRange(); ok {
-		add("volume", c.Words.Volume, tallPX, changeScale(lo, hi))
+		add("volume", c.Words.Volume, tall, changeScale(lo, hi))
 	}
 	for _, m := range c.measures() {
 		lo, hi := math.Inf(1), math.Inf(-1)
@@ -66,7 +75,7 @@ func (c Course) panels() []panel {
 			}
 		}
 		if lo <= hi {
-			add(m.kind, m.heading, lowPX, m.scale(lo, hi))
+			add(m.kind, m.heading, low, m.scale(lo, hi))
 		}
 	}
 	return list
