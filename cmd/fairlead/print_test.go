@@ -71,11 +71,12 @@ func (v *visitor) poppler(name string, args ...string) string {
 
 // onPaper fails the test unless a page came out on the right paper, tagged, with
 // every sheet numbered and named, none of them empty, on few sheets and with all the
-// texts.
-func (v *visitor) onPaper(name, foot string, most int, texts ...string) {
+// texts. It returns the last sheet on each paper.
+func (v *visitor) onPaper(name, foot string, most int, texts ...string) (last []string) {
 	v.t.Helper()
 	for _, p := range papers {
 		got := v.print(name, p)
+		last = append(last, got.sheets[len(got.sheets)-1])
 		where := name + " on " + p.name
 		if !regexp.MustCompile(`(?m)^Page size: .*\(` + p.size + `\)`).MatchString(got.info) {
 			v.t.Errorf("%s: not that paper\n%s", where, got.info)
@@ -91,7 +92,7 @@ func (v *visitor) onPaper(name, foot string, most int, texts ...string) {
 			if !strings.Contains(sheet, number) || !strings.Contains(sheet, foot) {
 				v.t.Errorf("%s: sheet %d lacks %q or %q\n%s", where, i+1, number, foot, sheet)
 			}
-			if words := len(strings.Fields(sheet)); words < 40 {
+			if words := len(strings.Fields(sheet)); words < 60 {
 				v.t.Errorf("%s: sheet %d is as good as empty, %d words\n%s", where, i+1, words, sheet)
 			}
 		}
@@ -106,6 +107,7 @@ func (v *visitor) onPaper(name, foot string, most int, texts ...string) {
 			}
 		}
 	}
+	return last
 }
 
 // TestPrint prints what goes out of the house on both sizes of paper: a client's
@@ -124,7 +126,9 @@ func TestPrint(t *testing.T) {
 			case "/clients/…/limbs/…/handovers/new":
 				handover = link
 			case "/clients/…/reviews/…":
-				review = link
+				if review == "" { // the newest, which saw the most
+					review = link
+				}
 			}
 		}
 		if handover != "" && review != "" {
@@ -143,14 +147,25 @@ func TestPrint(t *testing.T) {
 	v.choose("means", "letter")
 	v.submit("")
 	v.open(v.address() + "/letter")
-	v.onPaper("letter", "printed on", 4, "Letter to Invented Prosthetist Elsewhere", "Why we write", "Limits in force", "mL", "± 95 %", "(95 %",
+	answers := v.onPaper("letter", "printed on", 4, "Letter to Invented Prosthetist Elsewhere", "Why we write", "Limits in force", "mL", "± 95 %", "(95 %",
 		"Comfort, 0 to 10", "Your answer about", "Cover off until", "Look again by", "Signature", "How to send it back",
 		"Socket decisions are yours; local rules apply.", "It does not diagnose or treat")
 
+	for _, sheet := range answers { // is sent back alone, so it says all that the answer needs
+		for _, text := range []string{"Your answer about", "Look again by", "Signature", "How to send it back", "Invented lane 1"} {
+			if !strings.Contains(sheet, text) {
+				t.Errorf("the sheet of the answer lacks %q\n%s", text, sheet)
+			}
+		}
+	}
 	v.checkOnce(map[string]int{}, axeSource(t), "letter")
 
 	v.open(review)
-	v.onPaper("review", "printed on", 9, "It does not diagnose or treat", "Signed")
+	for _, sheet := range v.onPaper("review", "printed on", 2, "It does not diagnose or treat", "Signed") {
+		if !strings.Contains(sheet, "SHA-256") || !strings.Contains(sheet, "Girth readings") {
+			t.Errorf("the signature is not there, or stands alone\n%s", sheet)
+		}
+	}
 	v.staysHome()
 	p.ends()
 }
