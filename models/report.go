@@ -67,8 +67,11 @@ type Report struct {
 	DraftID  string
 	SentAt   time.Time
 	Said     Said `gorm:"serializer:json"`
-	SeenAt   *time.Time
-	SeenBy   *string // person id
+	// Urgent is for SendReport: by the rules it raises a flag of the level now,
+	// whatever of it does.
+	Urgent bool `gorm:"-"`
+	SeenAt *time.Time
+	SeenBy *string // person id
 }
 
 // Said is what a report says, in codes and the client's own words.

@@ -14,7 +14,8 @@ const ReportIdle = 60 * time.Minute
 
 // What the form by a link is held to.
 const (
-	MostReportsADay    = 5 // sent by one link in 24 hours, but for those with a safety answer
+	MostReportsADay    = 5                    // sent by one link in 24 hours, but for urgent ones and those with a safety answer
+	MostUrgentADay     = 10 * MostReportsADay // for those that are urgent without a safety answer: against abuse alone
 	MostStartsAMinute  = 10
 	mostReportFields   = 200
 	mostReportFormSize = 256 << 10 // bytes of names and texts together
@@ -81,12 +82,18 @@ func (s *Store) openReportDraft(ctx context.Context, linkID, keyHash string) (Re
 }
 
 // MayReportToday refuses one report more than a link may send in 24 hours with
-// ErrTooMany. It does not hold for a report with a safety answer.
+// ErrTooMany. It does not hold for an urgent report, or one with a safety answer.
 func (s *Store) MayReportToday(ctx context.Context, linkID string) error {
+	return s.fewerToday(ctx, linkID, MostReportsADay)
+}
+
+// fewerToday gives ErrTooMany unless fewer than most reports were sent by a link in
+// 24 hours.
+func (s *Store) fewerToday(ctx context.Context, linkID string, most int64) error {
 	var n int64
 	err := s.db.WithContext(ctx).Model(&Report{}).
 		Where("link_id = ? AND sent_at > ?", linkID, s.clock().Add(-24*time.Hour)).Count(&n).Error
-	if err == nil && n >= MostReportsADay {
+	if err == nil && n >= most {
 		return ErrTooMany
 	}
 	return fold("reports today", err)

@@ -10,7 +10,7 @@ import (
 
 // SendReport records what a draft says as a report of the client of its link,
 // whole or not at all, and marks the draft as sent and the link as used. Said,
-// LimbID and DraftID are the caller's; all else is filled in.
+// LimbID, DraftID and Urgent are the caller's; all else is filled in.
 //
 // ErrConflict: the draft was sent before (of many callers at once one succeeds);
 // ReportByDraft has what became of it. ErrNotFound: no such draft, or its link
@@ -20,10 +20,12 @@ import (
 //
 // A report with a safety answer is never one too many: neither MostReportsADay
 // nor the link's own number of reports holds it up. What that lets in is bounded
-// by MostStartsAMinute, and ended by revoking the link.
+// by MostStartsAMinute, and ended by revoking the link. One that is urgent without
+// a safety answer, by a skin sign of the same day, is not held up by them either
+// until MostUrgentADay were sent by the link.
 func (s *Store) SendReport(ctx context.Context, r *Report) error {
 	return fold("send report", s.InTx(ctx, func(tx *Store) error {
-		l, err := tx.takeReportDraft(ctx, r.DraftID, len(r.Said.Safety) > 0)
+		l, err := tx.takeReportDraft(ctx, *r)
 		if err != nil {
 			return err
 		}
@@ -39,28 +41,32 @@ func (s *Store) SendReport(ctx context.Context, r *Report) error {
 	}))
 }
 
-// takeReportDraft marks a draft as sent, if its link still takes it, and returns
-// the link. An urgent one is not counted.
-func (s *Store) takeReportDraft(ctx context.Context, id string, urgent bool) (ReportLink, error) {
+// takeReportDraft marks the draft of a report as sent, if its link still takes it,
+// and returns the link.
+func (s *Store) takeReportDraft(ctx context.Context, r Report) (ReportLink, error) {
 	var d ReportDraft
 	var l ReportLink
 	db := s.db.WithContext(ctx)
-	if err := db.Where("id = ?", id).Take(&d).Error; err != nil {
+	if err := db.Where("id = ?", r.DraftID).Take(&d).Error; err != nil {
 		return l, err
 	}
 	// first the link, then the draft: in the order of BeginReport
 	if err := db.Clauses(clause.Locking{Strength: "UPDATE"}).Where("id = ?", d.LinkID).Take(&l).Error; err != nil {
 		return l, err
 	}
-	result := db.Model(&ReportDraft{}).Where("id = ? AND sent_at IS NULL", id).UpdateColumn("sent_at", s.clock())
+	result := db.Model(&ReportDraft{}).Where("id = ? AND sent_at IS NULL", d.ID).UpdateColumn("sent_at", s.clock())
 	if result.Error != nil {
 		return l, result.Error
 	}
 	if result.RowsAffected == 0 {
 		return l, ErrConflict
 	}
-	if urgent {
-		return l, db.Where("id = ?", l.ID).Where(linkStands).Take(&l).Error
+	if safety := len(r.Said.Safety) > 0; safety || r.Urgent {
+		err := db.Where("id = ?", l.ID).Where(linkStands).Take(&l).Error
+		if err == nil && !safety {
+			err = s.fewerToday(ctx, l.ID, MostUrgentADay)
+		}
+		return l, err
 	}
 	if err := db.Where("id = ?", l.ID).Where(linkWorks, time.Time{}).Take(&l).Error; err != nil {
 		return l, err

@@ -255,6 +255,22 @@ func TestReportIsContinuedByItsOwnBrowser(t *testing.T) {
 	})
 }
 
+// TestUrgentReportsAreBoundedAgainstAbuse alone, and those with a safety answer not
+// at all.
+func TestUrgentReportsAreBoundedAgainstAbuse(t *testing.T) {
+	s := modelstest.SQLiteAt(t, func() time.Time { return at(0) })
+	b := bench(t, s, "K-001")
+	b.ready(t, s)
+	link := models.ReportLink{TokenHash: "token", ClientID: b.client.ID, MadeBy: b.fitter.ID, ExpiresAt: at(60), MostReports: 100}
+	must(t, s.CreateReportLink(ctx, &link))
+	for range models.MostUrgentADay {
+		must(t, s.SendReport(ctx, &models.Report{DraftID: started(t, s, "token").ID, Urgent: true}))
+	}
+	last := started(t, s, "token")
+	wantErr(t, s.SendReport(ctx, &models.Report{DraftID: last.ID, Urgent: true}), models.ErrTooMany)
+	must(t, s.SendReport(ctx, &models.Report{DraftID: last.ID, Urgent: true, Said: models.Said{Safety: []string{"broken"}}}))
+}
+
 func TestReportsAndStartsAreBounded(t *testing.T) {
 	now := at(0)
 	s := modelstest.SQLiteAt(t, func() time.Time { return now })

@@ -88,6 +88,7 @@ func (s *server) endReport(c *gin.Context, err error) {
 	page.Title, page.Sentence = s.text(c, end.text+".title"), s.text(c, end.text+".say")
 	page.Sent = end == endSent
 	page.Numbers, page.Urgent = s.endNumbers(c, end)
+	page.AskSkin = end == endMany && c.Param("step") == "safety" && !page.Urgent
 	switch end {
 	case endSlow:
 		c.Header("Retry-After", "3600")
@@ -98,7 +99,7 @@ func (s *server) endReport(c *gin.Context, err error) {
 }
 
 // endNumbers are the numbers on a page that goes no further: the workshop's, or,
-// where the browser holds a report with a safety answer, those of its client as on
+// where the browser holds a report that should not wait, those of its client as on
 // the page that says what to do now. Which they are depends on the browser alone,
 // never on the link that was tried.
 func (s *server) endNumbers(c *gin.Context, end *reportEnd) (numbers []phoneNumber, urgent bool) {
@@ -108,7 +109,7 @@ func (s *server) endNumbers(c *gin.Context, end *reportEnd) (numbers []phoneNumb
 			if r.draft.SentAt != nil {
 				client = shownAfter(client, link)
 			}
-			if _, said := s.readReport(c, r); len(said.Safety) > 0 {
+			if _, said := s.readReport(c, r); said.urgent() {
 				return s.inOrder(c, client, said.Safety), true
 			}
 		}

@@ -60,3 +60,31 @@ func TestSafetyReportIsNeverOneTooMany(t *testing.T) {
 		t.Errorf("%d reports, want one more", n)
 	}
 }
+
+// TestSkinSignOfTheSameDayIsNotOneTooMany: what ranks now is taken after the most
+// reports of a day, though nothing was ticked on the safety page; and whoever is
+// asked to wait there is asked about their skin first.
+func TestSkinSignOfTheSameDayIsNotOneTooMany(t *testing.T) {
+	r := newReporter(t)
+	begun := r.other()
+	begun.Start()
+	begun.Answer("safety", "what", "safety.none", "yes")
+	begun.Answer("skin", "now", "skin.open-sore", "yes")
+	for range models.MostReportsADay {
+		r.sendsNothing()
+	}
+	begun.Post("/report/send").leads(t, "sent")
+	if n := len(r.reports()); n != models.MostReportsADay+1 || r.flagsNow() != 1 {
+		t.Errorf("%d reports and %d flags, want 6 and 1", n, r.flagsNow())
+	}
+	o := r.other()
+	o.Start()
+	o.Post("/report/safety", "safety.none", "yes").Has(t, http.StatusTooManyRequests, "Some signs do not have to wait", `href="/report/skin"`)
+	o.Get("/report/skin").Has(t, http.StatusOK, "An open sore")
+	o.Post("/report/skin", "skin.rash", "yes").Has(t, http.StatusTooManyRequests, "Please wait before the next report")
+	o.Answer("skin", "now", "skin.open-sore", "yes")
+	o.Post("/report/send", "from", "now").leads(t, "sent")
+	if n := len(r.reports()); n != models.MostReportsADay+2 {
+		t.Errorf("%d reports, want one more", n)
+	}
+}

@@ -72,6 +72,7 @@ type reportEndPage struct {
 	Numbers   []phoneNumber
 	Reference string // joins the page with the log, where something went wrong
 	Sent      bool   // the report has been sent; its number can be looked at
+	AskSkin   bool   // what the skin shows could still be for today
 }
 
 // reportSentPage confirms that a report has arrived.

@@ -70,8 +70,9 @@ func (s *server) saveReportStep(c *gin.Context) error {
 		return s.goToStep(c, "safety")
 	}
 	urgent := len(said.Safety) > 0
-	if step.name == "safety" && !urgent {
-		// whoever must wait is told now, not at the end of the form
+	if (step.name == "safety" || step.name == "skin") && !said.urgent() {
+		// whoever must wait is told now, not at the end of the form; their skin is
+		// asked about before (see endReport)
 		if err := s.store.MayReportToday(c.Request.Context(), r.draft.LinkID); errors.Is(err, models.ErrTooMany) {
 			return endMany
 		} else if err != nil {

@@ -26,7 +26,7 @@ func (s *server) sendReport(c *gin.Context) error {
 		}
 	}
 	in, said := s.readReport(c, r)
-	if r.draft.Idle(s.now()) && len(said.Safety) == 0 { // to send shows nothing: a sign does not wait for the link
+	if r.draft.Idle(s.now()) && !said.urgent() { // to send shows nothing: a sign does not wait for the link
 		return endIdle
 	}
 	for _, step := range reportSteps {
@@ -34,7 +34,7 @@ func (s *server) sendReport(c *gin.Context) error {
 			return s.goToStep(c, step.name+"?from=check")
 		}
 	}
-	report := models.Report{DraftID: r.draft.ID, Said: said.Said}
+	report := models.Report{DraftID: r.draft.ID, Said: said.Said, Urgent: said.urgent()}
 	if said.limb != nil {
 		report.LimbID = &said.limb.ID
 	}
