@@ -23,15 +23,15 @@ const (
 
 // ReportStart asks to begin a report. All hashes are SHA-256.
 type ReportStart struct {
-	TokenHash   string // of the link
-	KeyHash     string // of the key that the browser will hold
-	HeldHash    string // of the key that it holds already; "" for none
-	AddressHash string // of where it asks from
+	TokenHash   string   // of the link
+	KeyHash     string   // of the key that the browser will hold
+	HeldHashes  []string // of the keys that it holds already
+	AddressHash string   // of where it asks from
 }
 
 // BeginReport begins a report by a link, or continues the one that the browser
-// has begun by the same link and not sent: then the draft's KeyHash is HeldHash,
-// and KeyHash is not used. The link counts as used either way. It can be begun
+// has begun by the same link and not sent: then the draft's KeyHash is one of
+// HeldHashes, and KeyHash is not used. The link counts as used either way. It can be begun
 // after MostReportsADay were sent: only the safety page tells whether it must
 // wait (see MayReportToday).
 //
@@ -45,7 +45,7 @@ func (s *Store) BeginReport(ctx context.Context, start ReportStart) (ReportDraft
 			return err
 		}
 		now := tx.clock()
-		if d, err = tx.openReportDraft(ctx, l.ID, start.HeldHash); err != nil {
+		if d, err = tx.openReportDraft(ctx, l.ID, start.HeldHashes); err != nil {
 			return err
 		}
 		if d.ID == "" {
@@ -69,12 +69,12 @@ func (s *Store) BeginReport(ctx context.Context, start ReportStart) (ReportDraft
 	return d, fold("begin report", err)
 }
 
-// openReportDraft returns the unsent draft of a link whose key has the hash; the
-// empty one when there is none.
-func (s *Store) openReportDraft(ctx context.Context, linkID, keyHash string) (ReportDraft, error) {
+// openReportDraft returns the newest unsent draft of a link whose key has one of the
+// hashes; the empty one when there is none.
+func (s *Store) openReportDraft(ctx context.Context, linkID string, keyHashes []string) (ReportDraft, error) {
 	var drafts []ReportDraft
 	err := s.db.WithContext(ctx).Clauses(clause.Locking{Strength: "UPDATE"}).
-		Where("link_id = ? AND key_hash = ? AND sent_at IS NULL", linkID, keyHash).Find(&drafts).Error
+		Where("link_id = ? AND key_hash IN ? AND sent_at IS NULL", linkID, keyHashes).Order("id DESC").Limit(1).Find(&drafts).Error
 	if err != nil || len(drafts) == 0 {
 		return ReportDraft{}, err
 	}

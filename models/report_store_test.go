@@ -232,7 +232,7 @@ func TestReportIsContinuedByItsOwnBrowser(t *testing.T) {
 		b.linked(t, s, "other")
 		begin := func(token, key, held string) models.ReportDraft {
 			t.Helper()
-			d, err := s.BeginReport(ctx, models.ReportStart{TokenHash: token, KeyHash: key, HeldHash: held, AddressHash: key})
+			d, err := s.BeginReport(ctx, models.ReportStart{TokenHash: token, KeyHash: key, HeldHashes: []string{"none", held}, AddressHash: key})
 			must(t, err)
 			return d
 		}
@@ -314,7 +314,7 @@ func TestIdleReportKeepsWhatIsTyped(t *testing.T) {
 	b := bench(t, s, "K-001")
 	b.ready(t, s)
 	b.linked(t, s, "token")
-	start := models.ReportStart{TokenHash: "token", KeyHash: "key", HeldHash: "key", AddressHash: "a"}
+	start := models.ReportStart{TokenHash: "token", KeyHash: "key", HeldHashes: []string{"key"}, AddressHash: "a"}
 	d, err := s.BeginReport(ctx, start)
 	must(t, err)
 	save := func(text string) models.ReportDraft {

@@ -53,9 +53,8 @@ func secureHeaders(next http.Handler) http.Handler {
 // as well, in such a browser. It gains nothing: all of /report/ needs the report's
 // cookie, which is SameSite=Strict and comes from our own pages only; and a start
 // needs the token of a link, so that it can start only a form of a link that its
-// author holds, of which they read nothing. Whoever was typing in that browser is
-// then told that another form was opened: what they type goes nowhere else (see
-// typedReport).
+// author holds, of which they read nothing. Whoever was typing in that browser goes
+// on typing at their own form.
 func letOldPhonesIn(next http.Handler) http.Handler {
 	return http.HandlerFunc(func(w http.ResponseWriter, r *http.Request) {
 		starts := strings.HasPrefix(r.URL.Path, "/r/") && strings.HasSuffix(r.URL.Path, "/start")

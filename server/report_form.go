@@ -2,7 +2,9 @@ package server
 
 import (
 	"errors"
+	"maps"
 	"net/http"
+	"slices"
 	"strings"
 	"time"
 
@@ -10,12 +12,16 @@ import (
 	"github.com/gin-gonic/gin"
 )
 
-// The browser that began a report holds its key in this cookie: for a day, so
-// that a report left for longer than models.ReportIdle can be taken up again by
-// the link. It goes out from our own pages only; the first of them is the link's.
+// The browser that began a report holds its key in a cookie that is called after the
+// report: for a day, so that a report left for longer than models.ReportIdle can be
+// taken up again by the link. It goes out from our own pages only; the first of
+// them is the link's. Every page has the report's id in its address, which opens
+// nothing without the key: so several people can report by one phone, each window
+// with its own form.
 const (
 	reportCookie    = "__Host-fairlead-report"
 	reportCookieAge = 24 * time.Hour
+	mostHeldReports = 20 // by one browser; it forgets the oldest beyond
 )
 
 // reporting is a report being typed, and whose it is.
@@ -37,14 +43,13 @@ func (e *reportEnd) Error() string { return e.text }
 // The ends of the form. A link that is unknown, revoked, expired or used up
 // meets one and the same.
 var (
-	endDead  = &reportEnd{http.StatusNotFound, "report.dead"}
-	endSlow  = &reportEnd{http.StatusTooManyRequests, "report.slow"}
-	endMany  = &reportEnd{http.StatusTooManyRequests, "report.many"}
-	endLost  = &reportEnd{http.StatusGone, "report.lost"}
-	endIdle  = &reportEnd{http.StatusGone, "report.idle"}
-	endSent  = &reportEnd{http.StatusGone, "report.after"}
-	endOther = &reportEnd{http.StatusConflict, "report.other"}
-	endNone  = &reportEnd{http.StatusNotFound, "report.nowhere"}
+	endDead = &reportEnd{http.StatusNotFound, "report.dead"}
+	endSlow = &reportEnd{http.StatusTooManyRequests, "report.slow"}
+	endMany = &reportEnd{http.StatusTooManyRequests, "report.many"}
+	endLost = &reportEnd{http.StatusGone, "report.lost"}
+	endIdle = &reportEnd{http.StatusGone, "report.idle"}
+	endSent = &reportEnd{http.StatusGone, "report.after"}
+	endNone = &reportEnd{http.StatusNotFound, "report.nowhere"}
 )
 
 // forClients wraps the pages of the form: no search engine lists them, no cache
@@ -86,8 +91,9 @@ func (s *server) endReport(c *gin.Context, err error) {
 		page.Reference = requestID(c)
 	}
 	page.Title, page.Sentence = s.text(c, end.text+".title"), s.text(c, end.text+".say")
+	page.Pages = "/report/" + c.Param("form") + "/"
 	page.Sent = end == endSent
-	page.Numbers, page.Urgent = s.endNumbers(c, end)
+	page.Numbers, page.Urgent = s.endNumbers(c)
 	page.AskSkin = end == endMany && c.Param("step") == "safety" && !page.Urgent
 	switch end {
 	case endSlow:
@@ -100,18 +106,25 @@ func (s *server) endReport(c *gin.Context, err error) {
 
 // endNumbers are the numbers on a page that goes no further: the workshop's, or,
 // where the browser holds a report that should not wait, those of its client as on
-// the page that says what to do now. Which they are depends on the browser alone,
-// never on the link that was tried.
-func (s *server) endNumbers(c *gin.Context, end *reportEnd) (numbers []phoneNumber, urgent bool) {
-	if end != endOther {
-		if r, link, err := s.heldReport(c); err == nil {
-			client := r.client
-			if r.draft.SentAt != nil {
-				client = shownAfter(client, link)
-			}
-			if _, said := s.readReport(c, r); said.urgent() {
-				return s.inOrder(c, client, said.Safety), true
-			}
+// the page that says what to do now. A page of a report that the browser holds goes
+// by that one, any other by all that it holds, the newest first: never by the link
+// that was tried.
+func (s *server) endNumbers(c *gin.Context) (numbers []phoneNumber, urgent bool) {
+	held := heldReports(c)
+	if key, ok := held[c.Param("form")]; ok {
+		held = map[string]string{c.Param("form"): key}
+	}
+	for _, form := range newestForms(held) {
+		r, link, err := s.reportByKey(c, held[form])
+		if err != nil {
+			continue
+		}
+		client := r.client
+		if r.draft.SentAt != nil {
+			client = shownAfter(client, link)
+		}
+		if _, said := s.readReport(c, r); said.urgent() {
+			return s.inOrder(c, client, said.Safety), true
 		}
 	}
 	return s.inOrder(c, models.Client{}, nil), false
@@ -127,22 +140,43 @@ func shownAfter(client models.Client, link models.ReportLink) models.Client {
 	return client
 }
 
-// reportKey is the key that the browser holds, or "".
-func reportKey(c *gin.Context) string {
-	key, err := c.Cookie(reportCookie)
-	if err != nil {
-		return ""
+// heldReports are the keys that the browser holds, by the ids of their reports,
+// which are in the order of time.
+func heldReports(c *gin.Context) map[string]string {
+	held := map[string]string{}
+	for _, cookie := range c.Request.Cookies() {
+		if form, ok := strings.CutPrefix(cookie.Name, reportCookie+"-"); ok {
+			held[form] = cookie.Value
+		}
 	}
-	return key
+	return held
 }
 
-// heldReport finds the report that the browser has begun, in whatever state.
+// newestForms are the ids of held reports, the newest first, no more than a browser is
+// let hold.
+func newestForms(held map[string]string) []string {
+	forms := slices.Sorted(maps.Keys(held))
+	slices.Reverse(forms)
+	return forms[:min(len(forms), mostHeldReports)]
+}
+
+// heldReport finds the report of the address, in whatever state, if the browser
+// holds its key.
 func (s *server) heldReport(c *gin.Context) (reporting, models.ReportLink, error) {
-	var r reporting
-	key := reportKey(c)
-	if key == "" {
-		return r, models.ReportLink{}, endLost
+	key, ok := heldReports(c)[c.Param("form")]
+	if !ok {
+		return reporting{}, models.ReportLink{}, endLost
 	}
+	r, link, err := s.reportByKey(c, key)
+	if err == nil && r.draft.ID != c.Param("form") {
+		return reporting{}, models.ReportLink{}, endLost
+	}
+	return r, link, err
+}
+
+// reportByKey finds the report of a key, in whatever state.
+func (s *server) reportByKey(c *gin.Context, key string) (reporting, models.ReportLink, error) {
+	var r reporting
 	ctx := c.Request.Context()
 	draft, link, err := s.store.ReportDraftByKey(ctx, tokenHash(key))
 	if errors.Is(err, models.ErrNotFound) {
@@ -169,9 +203,7 @@ func (s *server) openReport(c *gin.Context) (reporting, error) {
 	return r, r.goesOn(link)
 }
 
-// typedReport is openReport for what a page sends, with what was typed on it. What
-// comes from a page of another report than the one that the browser holds now (that
-// of another link, started in another tab) belongs to nobody here.
+// typedReport is openReport for what a page sends, with what was typed on it.
 func (s *server) typedReport(c *gin.Context) (reporting, map[string]string, error) {
 	r, link, err := s.heldReport(c)
 	if err != nil {
@@ -180,9 +212,6 @@ func (s *server) typedReport(c *gin.Context) (reporting, map[string]string, erro
 	typed, err := fields(c)
 	if err != nil {
 		return r, nil, err
-	}
-	if typed["form"] != r.draft.ID {
-		return r, typed, endOther
 	}
 	return r, typed, r.goesOn(link)
 }

@@ -25,7 +25,7 @@ type reportAnswer struct {
 
 func (s *server) showReportCheck(c *gin.Context, r reporting, said spoken) error {
 	page := reportCheckPage{reportingPage: s.typingPage(c, "check", r, said, nil)}
-	page.Action = "/report/send"
+	page.Action = page.Pages + "send"
 	page.Urgent = said.urgent()
 	page.Numbers = s.inOrder(c, r.client, said.Safety)
 	for _, step := range reportSteps {

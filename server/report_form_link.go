@@ -4,7 +4,9 @@ import (
 	"crypto/rand"
 	"encoding/base64"
 	"errors"
+	"maps"
 	"net/http"
+	"slices"
 
 	"fairlead/models"
 	"github.com/gin-gonic/gin"
@@ -24,8 +26,9 @@ func (s *server) showReportStart(c *gin.Context) error {
 	return s.show(c, "report-start", page)
 }
 
-// startReport begins a report, or takes up the one that this browser has begun,
-// and leaves the token behind: the pages after it have an address without one.
+// startReport begins a report, or takes up the one that this browser has begun by
+// the same link, and leaves the token behind: the pages after it have an address
+// without one.
 func (s *server) startReport(c *gin.Context) error {
 	drawn := make([]byte, 32)
 	_, _ = rand.Read(drawn) // never fails
@@ -33,8 +36,9 @@ func (s *server) startReport(c *gin.Context) error {
 	start := models.ReportStart{
 		TokenHash: tokenHash(c.Param("token")), KeyHash: tokenHash(key), AddressHash: reportAddress(c),
 	}
-	if held := reportKey(c); held != "" {
-		start.HeldHash = tokenHash(held)
+	held := heldReports(c)
+	for _, form := range newestForms(held) {
+		start.HeldHashes = append(start.HeldHashes, tokenHash(held[form]))
 	}
 	draft, err := s.store.BeginReport(c.Request.Context(), start)
 	switch {
@@ -45,16 +49,30 @@ func (s *server) startReport(c *gin.Context) error {
 	case err != nil:
 		return err
 	}
-	if draft.KeyHash == start.HeldHash {
-		key = reportKey(c)
+	if draft.KeyHash != start.KeyHash {
+		key = held[draft.ID]
 	}
-	http.SetCookie(c.Writer, &http.Cookie{
-		Name: reportCookie, Value: key, Path: "/", MaxAge: int(reportCookieAge.Seconds()),
-		Secure: true, HttpOnly: true, SameSite: http.SameSiteStrictMode,
-	})
-	c.Redirect(http.StatusSeeOther, "/report/safety")
+	holdReport(c, draft.ID, key, int(reportCookieAge.Seconds()))
+	delete(held, draft.ID)
+	oldest := slices.Sorted(maps.Keys(held))
+	for _, form := range oldest[:max(len(oldest)+1-mostHeldReports, 0)] {
+		holdReport(c, form, "", -1)
+	}
+	c.Redirect(http.StatusSeeOther, pagesOf(draft)+"safety")
 	return nil
 }
+
+// holdReport gives the browser the key of a report for so many seconds, or, below 0,
+// takes it away.
+func holdReport(c *gin.Context, form, key string, seconds int) {
+	http.SetCookie(c.Writer, &http.Cookie{
+		Name: reportCookie + "-" + form, Value: key, Path: "/", MaxAge: seconds,
+		Secure: true, HttpOnly: true, SameSite: http.SameSiteStrictMode,
+	})
+}
+
+// pagesOf is the address of a report's pages, before the name of each.
+func pagesOf(d models.ReportDraft) string { return "/report/" + d.ID + "/" }
 
 // reportLink finds the link of a request, if a report can be begun by it.
 func (s *server) reportLink(c *gin.Context) (models.ReportLink, error) {

@@ -73,7 +73,7 @@ func TestNoTokenIsKept(t *testing.T) {
 	r.Get("/report/sent").Has(t, http.StatusOK)
 	r.Get(r.start() + "x")
 	r.Post(r.start()+"x/start", "text", "planted words")
-	r.raw("/report/safety", "safety=%zz")
+	r.raw(r.at("/report/safety"), "safety=%zz")
 	if err := s.store.Close(); err != nil {
 		t.Fatal(err)
 	}
@@ -235,14 +235,14 @@ func TestHeadersOfTheForm(t *testing.T) {
 		}
 	}
 	cookie := start.Header.Get("Set-Cookie")
-	for _, want := range []string{"__Host-fairlead-report=", "Path=/", "HttpOnly", "Secure", "SameSite=Strict", "Max-Age=86400"} {
+	for _, want := range []string{"__Host-fairlead-report-" + r.form() + "=", "Path=/", "HttpOnly", "Secure", "SameSite=Strict", "Max-Age=86400"} {
 		if !strings.Contains(cookie, want) {
 			t.Errorf("the cookie %q lacks %q", cookie, want)
 		}
 	}
 	r.Get("/robots.txt").Has(t, http.StatusOK, "User-agent: *\nDisallow: /r/\nDisallow: /report/\n")
 	for _, path := range []string{r.start() + "/start", "/report/safety"} {
-		a := r.foreign(path)
+		a := r.foreign(r.at(path))
 		a.Has(t, http.StatusForbidden)
 		a.Lacks(t, "tel:") // what comes from elsewhere is no client
 	}

@@ -12,7 +12,7 @@ import (
 // signed in at the same browser, nor of whose report it is.
 type reportingPage struct {
 	Page
-	Form   string      // the draft's id, which every page sends along; "" where nothing is typed
+	Pages  string      // address of the report's pages, before the name of each; "" where there is no report
 	Action string      // where the page's form is posted
 	Back   string      // the page before; "" where there is none
 	Help   phoneNumber // the workshop's, in the same place on every page
@@ -33,13 +33,14 @@ func (s *server) reportingPage(c *gin.Context, title string) reportingPage {
 func (s *server) typingPage(c *gin.Context, step string, r reporting, said spoken, problems form.Problems) reportingPage {
 	p := s.reportingPage(c, s.text(c, "report.title."+step, "Limb", s.limbWord(c, r)))
 	p.Page = s.withProblems(c, p.Page, problems, func(string) string { return "" })
-	p.Form, p.Action = r.draft.ID, "/report/"+step
+	p.Pages = pagesOf(r.draft)
+	p.Action = p.Pages + step
 	if back := r.before(step, said); back != "" {
-		p.Back = "/report/" + back
+		p.Back = p.Pages + back
 	}
 	if c.Query("from") == "check" && step != "check" {
 		p.Action += "?from=check"
-		p.Back = "/report/check"
+		p.Back = p.Pages + "check"
 	}
 	p.Left = max(int(models.ReportIdle.Seconds())-int(s.now().Sub(r.draft.TouchedAt).Seconds()), 1)
 	return p

@@ -171,8 +171,8 @@ func safetyAnswered(r reporting, problems form.Problems) bool {
 	return !reportSteps[0].problems(r, problems).Any()
 }
 
-// goToStep sends the browser to a page of the form.
+// goToStep sends the browser to a page of the same form.
 func (s *server) goToStep(c *gin.Context, name string) error {
-	c.Redirect(http.StatusSeeOther, "/report/"+name)
+	c.Redirect(http.StatusSeeOther, "/report/"+c.Param("form")+"/"+name)
 	return nil
 }

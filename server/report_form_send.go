@@ -71,7 +71,7 @@ func (s *server) showReportSent(c *gin.Context) error {
 		return err
 	}
 	page := reportSentPage{reportingPage: s.reportingPage(c, s.text(c, "report.sent.title"))}
-	page.Form = r.draft.ID
+	page.Pages = pagesOf(r.draft)
 	page.Number, page.Reads = report.Number, s.nextReading(c)
 	page.Urgent = len(report.Said.Safety) > 0 ||
 		followup.SkinToday(c.Request.Context(), s.store, report.SentAt, report, s.judgedAlone(c))

@@ -1,6 +1,7 @@
 package server
 
 import (
+	"fmt"
 	"net/http"
 	"slices"
 	"strings"
@@ -11,66 +12,110 @@ import (
 	"fairlead/models"
 )
 
-// sentAlong is the form that a page sends along.
-func sentAlong(t *testing.T, a answer) string {
-	t.Helper()
-	form := a.hidden().Get("form")
-	if form == "" {
-		t.Fatalf("the page sends no form along\n%s", a.Body)
-	}
-	return form
-}
-
-// TestTwoLinksInOneBrowser: what a page of one link sends after another was started
-// in the same browser goes nowhere, and nobody is told that it was sent.
+// TestTwoLinksInOneBrowser: a couple report by one phone. Each window stays with its
+// own form, whatever is started, typed or sent in the other.
 func TestTwoLinksInOneBrowser(t *testing.T) {
 	s := newSite(t)
 	s.withNumbers()
-	one, two := s.Reporter("K-001", quantity.Transtibial), s.Reporter("K-002", quantity.Transtibial)
+	one, two := s.Reporter("K-001", quantity.Transtibial), s.Reporter("K-002", quantity.Transradial)
 	two.browser = one.browser
 	one.Start()
 	one.Answer("safety", "now", "safety.breathless", "yes")
-	first := sentAlong(t, one.Get("/report/text"))
 	two.Start()
 	two.Answer("safety", "what", "safety.none", "yes")
-	other := func(a answer) {
-		t.Helper()
-		a.Has(t, http.StatusConflict, "Another form was opened in this browser", "Nothing was sent. Open your link again.", "tel:112", "tel:03011")
-		a.Lacks(t, "tel:030122")
+	if one.form() == two.form() || one.key() == two.key() {
+		t.Fatalf("forms %s and %s, keys %s and %s", one.form(), two.form(), one.key(), two.key())
 	}
-	send := func(path string, pairs ...string) answer {
-		return one.browser.Post(path, append(pairs, "form", first)...)
+	one.Get("/report/now").Has(t, http.StatusOK, "Short of breath")
+	one.Answer("text", "check", "text", "of the first")
+	two.Answer("text", "check", "text", "of the second")
+	for range 2 { // reloaded
+		check := one.Get("/report/check")
+		check.Has(t, http.StatusOK, "of the first", "Short of breath", `href="/report/what?from=check"`)
+		check.Lacks(t, "of the second")
+		check = two.Get("/report/check")
+		check.Has(t, http.StatusOK, "of the second")
+		check.Lacks(t, "of the first")
 	}
-	other(send("/report/text", "text", "of the first"))
-	other(send("/report/send", "from", "now", "cannot-phone", "yes"))
-	other(send("/report/keep"))
-	other(one.browser.Post("/report/text", "text", "of nobody"))
+	one.Get("/report/nothing").Has(t, http.StatusNotFound, "tel:030122")
+	two.Get("/report/nothing").Lacks(t, "tel:030122")
 	two.Post("/report/send").leads(t, "sent")
-	other(send("/report/send"))
-	if got := two.reports(); len(got) != 1 || got[0].Said.Text != "" || got[0].Said.CannotPhone {
-		t.Errorf("reports of the second %+v, want one without a word of the first", got)
+	one.Post("/report/keep").Has(t, http.StatusNoContent)
+	one.Post("/report/send", "from", "now", "cannot-phone", "yes").leads(t, "sent")
+	first, second := one.reports(), two.reports()
+	if len(first) != 1 || len(second) != 1 || first[0].Said.Text != "of the first" || second[0].Said.Text != "of the second" || second[0].Said.CannotPhone {
+		t.Fatalf("reports %+v and %+v", first, second)
 	}
-	if got := one.reports(); len(got) != 0 {
-		t.Errorf("reports of the first %+v, want none", got)
+	one.Get("/report/sent").Has(t, http.StatusOK, first[0].Number)
+	two.Get("/report/sent").Has(t, http.StatusOK, second[0].Number)
+
+	// a window also stays with what it sent when the same link starts another
+	sent := one.at("/report/sent")
+	one.Start()
+	if one.at("/report/sent") == sent {
+		t.Fatal("the report that was sent is typed at again")
+	}
+	one.browser.Get(sent).Has(t, http.StatusOK, first[0].Number)
+	one.Get("/report/sent").leads(t, "check")
+}
+
+// TestFormNeedsItsKey: the id in the address opens nothing alone, nor by the key of
+// another form.
+func TestFormNeedsItsKey(t *testing.T) {
+	s := newSite(t)
+	s.withNumbers()
+	one, two := s.Reporter("K-001", quantity.Transtibial), s.Reporter("K-002", quantity.Transtibial)
+	one.Start()
+	one.Answer("safety", "now", "safety.breathless", "yes")
+	two.Start()
+	path := one.at("/report/now")
+	two.http.Jar.SetCookies(mustURL(t, s.URL), []*http.Cookie{{Name: reportCookie + "-" + one.form(), Value: two.key(), Path: "/", Secure: true}})
+	for name, b := range map[string]*browser{"no key": s.Browser(), "another key": two.browser} {
+		for _, a := range []answer{b.Get(path), b.Post(path, "cannot-phone", "yes"), b.Post(one.at("/report/send")), b.Post(one.at("/report/keep")), b.Get(one.at("/report/sent"))} {
+			a.Has(t, http.StatusGone, "This browser has no open form")
+			a.Lacks(t, "tel:030122")
+		}
+		if n := len(one.reports()); n > 0 {
+			t.Errorf("%s: %d reports", name, n)
+		}
 	}
 }
 
-// TestEveryPageSendsItsForm along, and none of them the key.
-func TestEveryPageSendsItsForm(t *testing.T) {
+// TestBrowserForgetsTheOldestForms so that what it sends along stays small.
+func TestBrowserForgetsTheOldestForms(t *testing.T) {
+	r := newReporter(t)
+	r.Start()
+	first := r.at("/report/safety")
+	for i := range mostHeldReports {
+		r.http.Jar.SetCookies(mustURL(t, r.URL), []*http.Cookie{{Name: fmt.Sprintf("%s-z%02d", reportCookie, i), Value: "key", Path: "/", Secure: true}})
+	}
+	other := r.Reporter("K-002", quantity.Transtibial)
+	other.browser = r.browser
+	other.Start()
+	held := 0
+	for _, cookie := range r.http.Jar.Cookies(mustURL(t, r.URL)) {
+		if strings.HasPrefix(cookie.Name, reportCookie) {
+			held++
+		}
+	}
+	if held != mostHeldReports {
+		t.Errorf("%d forms are held, want %d", held, mostHeldReports)
+	}
+	r.browser.Get(first).Has(t, http.StatusGone, "This browser has no open form")
+	other.Get("/report/safety").Has(t, http.StatusOK)
+}
+
+// TestNoPageShowsTheKey, and the page's script sees its form.
+func TestNoPageShowsTheKey(t *testing.T) {
 	s := newSite(t)
 	s.withNumbers()
 	r := s.Reporter("K-001", quantity.Transtibial, quantity.Transradial)
 	r.Start()
 	r.Answer("safety", "now", "safety.broken", "yes")
-	want := sentAlong(t, r.Get("/report/check"))
-	for _, step := range reportSteps {
-		a := r.Get("/report/" + step.name)
-		if got := sentAlong(t, a); got != want || strings.Contains(a.Body, r.key()) {
-			t.Errorf("%s: form %q, want %q and not the key", step.name, got, want)
-		}
-		if !strings.Contains(a.Body, `data-form="`+want+`"`) {
-			t.Errorf("%s: the page's script does not see its form", step.name)
-		}
+	for _, step := range append(slices.Clone(reportSteps), reportStep{name: "check"}) {
+		a := r.browser.Get(r.at("/report/" + step.name))
+		a.Has(t, http.StatusOK, `data-pages="/report/`+r.form()+`/"`)
+		a.Lacks(t, r.key())
 	}
 }
 
@@ -100,7 +145,7 @@ func TestEndsCarryNumbers(t *testing.T) {
 		}},
 		{"no such page", func(r reporter) answer { return r.Get("/report/nothing") }, func(reporter) {}},
 		{"no such page below", func(r reporter) answer { return r.Get("/report/safety/nothing") }, func(reporter) {}},
-		{"unreadable", func(r reporter) answer { return r.raw("/report/safety", "safety=%zz") }, func(reporter) {}},
+		{"unreadable", func(r reporter) answer { return r.raw(r.at("/report/safety"), "safety=%zz") }, func(reporter) {}},
 	}
 	for _, tt := range tests {
 		for _, sign := range []string{"breathless", "none"} {

@@ -2,6 +2,7 @@ package server
 
 import (
 	"context"
+	"errors"
 	"log/slog"
 	"net/http"
 	"strings"
@@ -124,32 +125,57 @@ func (r reporter) reports() []models.Report {
 	return reports
 }
 
-// key is the key that the browser holds.
+// form is the newest form of the link that the browser holds the key of, or "none".
+func (r reporter) form() string {
+	newest := "none"
+	for _, cookie := range r.http.Jar.Cookies(mustURL(r.t, r.URL)) {
+		form, ok := strings.CutPrefix(cookie.Name, reportCookie+"-")
+		if !ok || form < newest && newest != "none" {
+			continue
+		}
+		_, link, err := r.store.ReportDraftByKey(context.Background(), tokenHash(cookie.Value))
+		if err == nil && link.ID == r.link.ID || err != nil && !errors.Is(err, models.ErrNotFound) {
+			newest = form
+		}
+	}
+	return newest
+}
+
+// key is the key of that form, or "".
 func (r reporter) key() string {
 	for _, cookie := range r.http.Jar.Cookies(mustURL(r.t, r.URL)) {
-		if cookie.Name == reportCookie {
+		if cookie.Name == reportCookie+"-"+r.form() {
 			return cookie.Value
 		}
 	}
 	return ""
 }
 
-// form is the form that the browser types at, or "".
-func (r reporter) form() string {
-	d, _, err := r.store.ReportDraftByKey(context.Background(), tokenHash(r.key()))
-	if err != nil {
-		return ""
+// at is where a page of that form is, which a test names without the form.
+func (r reporter) at(path string) string {
+	if page, ok := strings.CutPrefix(path, "/report/"); ok {
+		return "/report/" + r.form() + "/" + page
 	}
-	return d.ID
+	return path
 }
 
-// Post sends what is typed on a page, with the form that the page belongs to.
+// named names the pages of the form in an answer as a test does.
+func (r reporter) named(a answer) answer {
+	pages := "/report/" + r.form() + "/"
+	a.Body, a.Location = strings.ReplaceAll(a.Body, pages, "/report/"), strings.ReplaceAll(a.Location, pages, "/report/")
+	return a
+}
+
+// Get fetches a page of the form, or any other.
+func (r reporter) Get(path string) answer {
+	r.t.Helper()
+	return r.named(r.browser.Get(r.at(path)))
+}
+
+// Post sends what is typed on a page of the form, or any other.
 func (r reporter) Post(path string, pairs ...string) answer {
 	r.t.Helper()
-	if strings.HasPrefix(path, "/report/") {
-		pairs = append(pairs, "form", r.form())
-	}
-	return r.browser.Post(path, pairs...)
+	return r.named(r.browser.Post(r.at(path), pairs...))
 }
 
 // other is the same client at another browser.
@@ -161,6 +187,6 @@ func (r reporter) other() reporter {
 // withKey gives another browser a key.
 func (r reporter) withKey(key string) reporter {
 	r = r.other()
-	r.http.Jar.SetCookies(mustURL(r.t, r.URL), []*http.Cookie{{Name: reportCookie, Value: key, Path: "/", Secure: true}})
+	r.http.Jar.SetCookies(mustURL(r.t, r.URL), []*http.Cookie{{Name: reportCookie + "-none", Value: key, Path: "/", Secure: true}})
 	return r
 }

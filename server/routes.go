@@ -45,11 +45,11 @@ func (s *server) table() []route {
 		{get, "/robots.txt", openDoor, s.showRobots},
 		{get, "/r/:token", sendReport, s.forClients(s.showReportStart)},
 		{post, "/r/:token/start", sendReport, s.forClients(s.startReport)},
-		{get, "/report/sent", sendReport, s.forClients(s.showReportSent)},
-		{post, "/report/send", sendReport, s.forClients(s.sendReport)},
-		{post, "/report/keep", sendReport, s.forClients(s.keepReport)},
-		{get, "/report/:step", sendReport, s.forClients(s.showReportStep)},
-		{post, "/report/:step", sendReport, s.forClients(s.saveReportStep)},
+		{get, "/report/:form/sent", sendReport, s.forClients(s.showReportSent)},
+		{post, "/report/:form/send", sendReport, s.forClients(s.sendReport)},
+		{post, "/report/:form/keep", sendReport, s.forClients(s.keepReport)},
+		{get, "/report/:form/:step", sendReport, s.forClients(s.showReportStep)},
+		{post, "/report/:form/:step", sendReport, s.forClients(s.saveReportStep)},
 
 		// the lists
 		{get, "/today", seeToday, s.showToday},

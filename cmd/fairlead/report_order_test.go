@@ -26,7 +26,7 @@ func (v *visitor) inHistory(way string) {
 		case *page.EventLoadEventFired:
 			return true
 		case *page.EventFrameNavigated:
-			return e.Type == page.NavigationTypeBackForwardCacheRestore && !strings.HasSuffix(e.Frame.URL, "/report/check")
+			return e.Type == page.NavigationTypeBackForwardCacheRestore && !strings.HasSuffix(e.Frame.URL, "/check")
 		}
 		return false
 	})
@@ -83,7 +83,7 @@ func (v *visitor) goesBackAndForth(link string) {
 	v.choose("what.noise", "yes")
 	v.submit("Continue")
 	v.onStep("limb")
-	v.open("/report/text")
+	v.open(v.page("text"))
 	v.fill("text", words)
 	v.submit("Continue")
 	v.onStep("check")
@@ -98,7 +98,7 @@ func (v *visitor) goesBackAndForth(link string) {
 	v.onStep("check")
 
 	// a page changed from the check page leads back there
-	v.followTo("/report/since?from=check")
+	v.followTo(v.page("since?from=check"))
 	v.choose("since", "weeks")
 	v.submit("Continue")
 	v.onStep("check")
@@ -113,7 +113,7 @@ func (v *visitor) goesBackAndForth(link string) {
 	}
 	v.back()
 	v.sees("Your report has been sent")
-	v.followTo("/report/sent")
+	v.followTo(v.page("sent"))
 	if again := v.number(); again != number {
 		v.t.Errorf("come back to, the report has the number %s, and %s before", again, number)
 	}
@@ -128,11 +128,11 @@ func (v *visitor) typesInTwoWindows(link string) {
 	v.choose("what.rub", "yes")
 	v.submit("Continue")
 	other := v.tab()
-	other.open("/report/text")
+	other.open(v.page("text"))
 	other.fill("text", words)
 	other.submit("Continue")
 	other.onStep("check")
-	v.open("/report/check")
+	v.open(v.page("check"))
 	v.sees("It rubs or hurts at one spot", words)
 	v.submit("Send report")
 	number := v.number()
@@ -140,7 +140,7 @@ func (v *visitor) typesInTwoWindows(link string) {
 	if again := other.number(); again != number {
 		v.t.Errorf("the second window sent report %s beside report %s", again, number)
 	}
-	other.open("/report/what")
+	other.open(other.page("what"))
 	other.sees("Your report has been sent")
 	other.staysHome()
 	v.staysHome()

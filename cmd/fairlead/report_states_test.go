@@ -25,7 +25,7 @@ func (v *visitor) looksAtForm(axe, link string) {
 		v.choose(step.field, step.value)
 		v.submit("Continue")
 		after := v.address()
-		v.open("/report/" + step.name)
+		v.open(v.page(step.name))
 		v.everyScreen(axe, "form-"+step.name+"-filled")
 		v.open(after)
 	}
@@ -43,7 +43,7 @@ func (v *visitor) looksAtForm(axe, link string) {
 	v.everyScreen(axe, "form-check")
 	v.submit("Send report")
 	v.everyScreen(axe, "form-sent")
-	v.open("/report/check")
+	v.open(v.page("check"))
 	v.everyScreen(axe, "form-after")
 	v.open("/r/" + strings.Repeat("x", 43))
 	v.sees("This link does not work")
@@ -60,7 +60,7 @@ func (v *visitor) looksAtSafety(axe string) {
 	v.sees("another look")
 	v.everyScreen(axe, "form-safety-wrong")
 	for _, sign := range []string{"breathless", "broken", "open-skin"} {
-		v.open("/report/safety")
+		v.open(v.page("safety"))
 		v.do("tick one sign alone", chromedp.Evaluate(`document.querySelectorAll('[type=checkbox]').forEach(b => b.checked = b.name === 'safety.`+sign+`')`, nil))
 		v.submit("Continue")
 		v.onStep("now")

@@ -106,9 +106,16 @@ func (h *thumb) write(name, text string) {
 // onStep fails the test unless the browser is at a page of the client's form.
 func (v *visitor) onStep(step string) {
 	v.t.Helper()
-	if at, _, _ := strings.Cut(v.address(), "?"); at != "/report/"+step {
-		v.t.Fatalf("at %s, want /report/%s\n%s", at, step, v.pageText())
+	if at, _, _ := strings.Cut(v.address(), "?"); at != v.page(step) {
+		v.t.Fatalf("at %s, want the page %s of a form\n%s", at, step, v.pageText())
 	}
+}
+
+// page is the address of a page of the form that the browser is at.
+func (v *visitor) page(step string) string {
+	rest, _ := strings.CutPrefix(v.address(), "/report/")
+	form, _, _ := strings.Cut(rest, "/")
+	return "/report/" + form + "/" + step
 }
 
 // tabTo presses Tab until the focus is on what a selector names, and fails where

@@ -1,6 +1,6 @@
 // The client's form works without this. It only helps.
 
-const { form } = document.body.dataset;
+const { pages } = document.body.dataset;
 
 // A tap on the drawing ticks the place in the list, and the drawing shows what is
 // ticked. Without it a tap leads to the place in the list.
@@ -41,7 +41,7 @@ if (hour) {
   const wait = (seconds) => setTimeout(() => say(soon, kept), Math.max(seconds - 300, 0) * 1000);
   wait(Number(hour.dataset.seconds));
   button.addEventListener("click", async () => {
-    const answer = await fetch("/report/keep", { method: "POST", body: new URLSearchParams({ form }) }).catch(() => null);
+    const answer = await fetch(`${pages}keep`, { method: "POST" }).catch(() => null);
     if (!answer?.ok) return;
     say(kept, soon);
     wait(3600);
