@@ -2,6 +2,7 @@ package server
 
 import (
 	"net/http"
+	"slices"
 	"testing"
 	"time"
 
@@ -58,6 +59,28 @@ func TestALetterDecides(t *testing.T) {
 	page.Lacks(t, "No longer in force")
 }
 
+// TestAnswerTypedOverAfterItWasRecorded: who goes back and changes what follows from
+// an answer is told that it is recorded, and loses nothing.
+func TestAnswerTypedOverAfterItWasRecorded(t *testing.T) {
+	b := newHandoverBench(t)
+	handover := b.HandedOver()
+	sent := b.answerTo(handover, append(b.closing(b.limb, "as written"), "limits_set", "yes", "loss", "4")...)
+	b.kit.Send(handover+"/answer", "a.pdf", letter, sent...).Has(t, http.StatusSeeOther)
+	for name, pairs := range map[string][]string{
+		"another limit": {"loss", "3"}, "another reason for the limits": {"limits_reason", "kept words"},
+		"another flag": b.closing(b.skin, "kept words"), "another reason": {"reason." + idIn(b.limb), "kept words"},
+	} {
+		t.Run(name, func(t *testing.T) {
+			a := b.kit.Send(handover+"/answer", "a.pdf", letter, append(slices.Clone(sent), pairs...)...)
+			a.Has(t, http.StatusUnprocessableEntity, "saved before", pairs[len(pairs)-1])
+		})
+	}
+	b.kit.Send(handover+"/answer", "a.pdf", letter, sent...).Has(t, http.StatusSeeOther)
+	if n := len(b.answers()); n != 1 {
+		t.Errorf("got %d answers, want one", n)
+	}
+}
+
 // TestWhatALetterDecidesNeedsIt: not by telephone, not without the document, not
 // half filled in; nothing that was typed is lost.
 func TestWhatALetterDecidesNeedsIt(t *testing.T) {
@@ -66,8 +89,9 @@ func TestWhatALetterDecidesNeedsIt(t *testing.T) {
 	ticked := []string{"decision.do-not-wear", "yes"}
 	kept := `name="decision.do-not-wear" value="yes" checked`
 	b.kit.Post(handover+"/answer", b.answerTo(handover, ticked...)...).Has(t, http.StatusUnprocessableEntity, "only with its document", kept)
-	b.kit.Post(handover+"/answer", b.answerTo(handover, append(ticked, "answer_means", "phone")...)...).
-		Has(t, http.StatusUnprocessableEntity, "decides nothing", "#answer_means", kept)
+	called := b.kit.Post(handover+"/answer", b.answerTo(handover, append(ticked, "answer_means", "phone")...)...)
+	called.Has(t, http.StatusUnprocessableEntity, "decides nothing", "#answer_means", kept)
+	called.Lacks(t, "Choose the file, or take")
 	b.kit.Send(handover+"/answer", "a.pdf", letter, b.answerTo(handover, append(ticked, "answer_means", "phone")...)...).
 		Has(t, http.StatusUnprocessableEntity, "decides nothing", kept)
 	for name, tt := range map[string]struct{ pairs, want []string }{

@@ -125,11 +125,12 @@ func (s *server) readAnswer(c *gin.Context, r *form.Reader, h followup.Handover,
 	a.Document = readDocument(r, file)
 	if a.Document != nil {
 		a.Answer.DocumentName = file.name
-	} else if file == nil && decides {
-		r.Add("document", "problem.answer-needs-document", nil)
 	}
-	if a.Answer.Means == models.ByPhone && decides {
+	switch {
+	case decides && a.Answer.Means == models.ByPhone: // with a file or without one
 		r.Add("answer_means", "problem.answer-not-by-phone", nil)
+	case decides && file == nil:
+		r.Add("document", "problem.answer-needs-document", nil)
 	}
 	s.refuseOldLetter(c, r, h, a)
 	return a, err
@@ -242,12 +243,16 @@ func (s *server) answerFieldLabel(c *gin.Context, h followup.Handover, field str
 
 // staleAnswer shows a handover as it stands now with what was typed, unless it
 // stands as this very form would leave it.
-func (s *server) staleAnswer(c *gin.Context, typed map[string]string, fileName string, sentTwice func(followup.Handover) bool) error {
+func (s *server) staleAnswer(c *gin.Context, typed map[string]string, fileName string, sentTwice func(followup.Handover) (bool, error)) error {
 	client, h, err := s.handoverOf(c)
 	if err != nil {
 		return err
 	}
-	if sentTwice(h) {
+	twice, err := sentTwice(h)
+	if err != nil {
+		return err
+	}
+	if twice {
 		return s.done(c, handoverPath(client.ID, h.ID), "record.added-already")
 	}
 	delete(typed, "version")
@@ -265,24 +270,4 @@ func (s *server) staleAnswer(c *gin.Context, typed map[string]string, fileName s
 		})
 	}
 	return s.conflict(c, "handover", page)
-}
-
-// sameAnswer tells whether an answer that is there says what a form says.
-func sameAnswer(there models.Answer, a followup.Answered) bool {
-	return there.HandoverID == a.Answer.HandoverID && there.FromWhom == a.Answer.FromWhom && there.Means == a.Answer.Means &&
-		there.AnsweredOn == a.Answer.AnsweredOn && there.Said == a.Answer.Said && slices.Equal(there.Decisions, a.Answer.Decisions) &&
-		sameDocument(there.DocumentSHA256, a.Document)
-}
-
-func sameDocument(hash *string, d *models.Document) bool {
-	return hash == nil && d == nil || hash != nil && d != nil && *hash == d.Hash()
-}
-
-// answerThere finds an answer that was recorded already under the id of a form.
-func answerThere(h followup.Handover, id string) (models.Answer, bool) {
-	i := slices.IndexFunc(h.Answers, func(a models.Answer) bool { return a.ID == id })
-	if i < 0 {
-		return models.Answer{}, false
-	}
-	return h.Answers[i], true
 }

@@ -36,10 +36,13 @@ func (s *server) recordAnswer(c *gin.Context) error {
 		return err
 	}
 	a.Answer.ID = recordID(typed)
-	if there, ok := answerThere(h, a.Answer.ID); ok {
-		if sameAnswer(there, a) {
-			return s.done(c, handoverPath(client.ID, h.ID), "record.added-already")
-		}
+	there, same, err := s.answerThereSame(c, h, a, typed)
+	switch {
+	case err != nil:
+		return err
+	case same:
+		return s.done(c, handoverPath(client.ID, h.ID), "record.added-already")
+	case there:
 		r.Add("", "problem.saved-before", nil)
 		typed["id"] = models.NewID()
 	}
@@ -54,9 +57,9 @@ func (s *server) recordAnswer(c *gin.Context) error {
 		if file != nil {
 			name = file.name
 		}
-		return s.staleAnswer(c, typed, name, func(h followup.Handover) bool {
-			there, ok := answerThere(h, a.Answer.ID)
-			return ok && sameAnswer(there, a)
+		return s.staleAnswer(c, typed, name, func(h followup.Handover) (bool, error) {
+			_, same, err := s.answerThereSame(c, h, a, typed)
+			return same, err
 		})
 	default:
 		return err

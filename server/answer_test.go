@@ -209,7 +209,7 @@ func TestAnswerFormSaysWhatIsWrong(t *testing.T) {
 		"no reason":              {[]string{"close." + idIn(b.limb), "yes"}, "#reason." + idIn(b.limb)},
 		"a reason, no tick":      {[]string{"reason." + idIn(b.limb), "lonely"}, "not ticked to be closed"},
 		"limits without a tick":  {[]string{"loss", "7"}, "A figure or the reason below was changed"},
-		"limits in wrong order":  {[]string{"limits_set", "yes", "loss", "20"}, "must not be smaller"},
+		"limits in wrong order":  {[]string{"limits_set", "yes", "loss", "20"}, `href="#loss_review">Smaller by: review soon`},
 		"the past to ask again":  {[]string{"next_on", b.day(0)}, "must be a day after"},
 		"ten thousand and more":  {[]string{"said", strings.Repeat("🦶", 10_000)}, "#said"},
 		"direction of the text":  {[]string{"from_whom", "a\u202eb"}, "#from_whom"},

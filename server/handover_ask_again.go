@@ -28,8 +28,8 @@ func (s *server) askAgain(c *gin.Context) error {
 			return err
 		}
 		sent := models.FlagStep{MadeBy: signedIn(c).ID, Note: note}
-		return s.staleAnswer(c, typed, "", func(h followup.Handover) bool {
-			return h.Version == read+1 && h.AskAgainOn == on && lastAsked(h, sent)
+		return s.staleAnswer(c, typed, "", func(h followup.Handover) (bool, error) {
+			return h.Version == read+1 && h.AskAgainOn == on && lastAsked(h, sent), nil
 		})
 	}
 	return s.refuseAnswer(c, client, h, typed, r, nil)
