@@ -3,6 +3,7 @@ package server
 import (
 	"net/http"
 	"slices"
+	"strings"
 	"testing"
 	"time"
 
@@ -54,7 +55,11 @@ func TestALetterDecides(t *testing.T) {
 	page.Lacks(t, "Signed by")
 	page.Lacks(t, "No review has been signed yet.")
 	b.kit.Get("/today").Has(t, http.StatusOK, ">Soon", held+". Look again by "+b.said(9)+". P"+by)
+	if n := strings.Count(page.Body, "<p>Answer of I. Invented of "); n != 1 {
+		t.Errorf("the history tells the one answer %d times", n)
+	}
 	page = b.kit.Get(handover)
+	page.Lacks(t, "Only the prosthetist can close this.") // both are closed
 	page.Has(t, http.StatusOK, "Decided by this letter:", "3 ply at most", "In force now.", "P"+by)
 	page.Lacks(t, "No longer in force")
 }

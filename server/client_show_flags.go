@@ -57,6 +57,9 @@ func (m sheetMaker) openSection() openSection {
 func (y sayer) flag(f models.Flag) saidFinding {
 	said := saidFinding{Claim: y.text("finding.other", "Rule", f.Rule)}
 	if found, ok := newestFinding(f); ok {
+		if f.ClosedAt != nil { // then nobody has to
+			found.ClosedBy = ""
+		}
 		said = y.finding(withAllSigns(f, found))
 	}
 	said.Level = f.Level

@@ -38,6 +38,13 @@ func (m sheetMaker) history() historySection {
 		lines = append(lines, m.flagLines(f)...)
 	}
 	slices.SortStableFunc(lines, func(a, b historyLine) int { return cmp.Compare(b.at.Unix(), a.at.Unix()) })
+	told := map[historyLine]bool{}
+	lines = slices.DeleteFunc(lines, func(l historyLine) bool { // what was done about several flags at once stands at each
+		l.at = l.at.Truncate(time.Second)
+		again := told[l]
+		told[l] = true
+		return again
+	})
 	h := historySection{Heading: m.historyHeading(), First: lines}
 	if len(lines) > linesInSight {
 		h.First, h.More = lines[:linesInSight], lines[linesInSight:]

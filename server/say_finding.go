@@ -69,7 +69,10 @@ func (y sayer) finding(f assess.Finding) saidFinding {
 	said.Rest = strings.Join(rest, " ")
 	why = append(why, y.background(f)...)
 	why = append(why, y.look(f)...)
-	said.Why = strings.Join(append(why, y.text("finding.closer."+string(f.ClosedBy))), " ")
+	if f.ClosedBy != "" {
+		why = append(why, y.text("finding.closer."+string(f.ClosedBy)))
+	}
+	said.Why = strings.Join(why, " ")
 	return said
 }
 
