@@ -4,6 +4,7 @@ import (
 	"strings"
 	"testing"
 
+	"fairlead/analytics/girth"
 	"fairlead/models"
 )
 
@@ -58,6 +59,12 @@ func TestMeasureAgainWithoutScripts(t *testing.T) {
 	first, second := limb.Rounds("residual", &client.Plan)
 	if len(first) != 6 || len(second) != 6 || second[0].Pass != 4 || limb.SecondMinutesOff == nil || *limb.SecondMinutesOff != 19 {
 		t.Errorf("%d and %d readings, %+v", len(first), len(second), limb)
+	}
+
+	file := b.Get("/clients/" + client.ID + "/limbs/" + client.Limb.ID + "/girths.csv")
+	file.Has(t, 200, "residual,60,1,319,Kit,19,2", "residual,60,2,326,Kit,19,2", "residual,60,2,321,Kit,12,1")
+	if sheet, err := girth.DecodeCSV(strings.NewReader(file.Body), ""); err != nil || sheet.Visits[0].Profile[0].GirthMM != 332 {
+		t.Errorf("read back %+v, %v", sheet, err)
 	}
 
 	fix := strings.TrimSuffix(b.Post(saved.Location+"/correct").Location, "/result")

@@ -1,6 +1,7 @@
 package server
 
 import (
+	"cmp"
 	"encoding/csv"
 	"net/http"
 	"strconv"
@@ -163,34 +164,33 @@ func volumeCells(at followup.VisitView, reference string) []string {
 
 // girthsCSV is every reading, in the columns that the command "fairlead girths"
 // reads. That tells visits apart by their date: what a second check-in of one
-// day read counts as further passes.
+// day read counts as further passes. Passes count within their round.
 func girthsCSV(view followup.LimbView, names map[string]string) csvTable {
-	t := csvTable{{"date", "limb", "level_mm", "pass", "girth_mm", "fitter", "minutes_since_doffing"}}
+	t := csvTable{{"date", "limb", "level_mm", "pass", "girth_mm", "fitter", "minutes_since_doffing", "round"}}
 	type place struct {
 		on    quantity.Date
 		part  quantity.BodyPart
 		level quantity.Length
+		round int
 	}
 	taken := map[place]int{} // passes of earlier check-ins of the day
 	for _, at := range view.Visits {
 		seen, most := at.LimbVisit.Seen, map[place]int{}
-		for _, part := range []quantity.BodyPart{quantity.Residual, quantity.Sound} {
-			minutes := ""
-			if part == quantity.Residual {
-				minutes = csvNumberOr(seen.MinutesOff)
-			}
-			for _, r := range seen.Readings {
-				if r.Part != part {
-					continue
-				}
-				p := place{at.Assessed.On, part, r.Level}
-				most[p] = max(most[p], r.Pass)
+		add := func(part quantity.BodyPart, round int, minutesOff *float64, readings []models.Reading) {
+			for _, r := range readings {
+				p, pass := place{at.Assessed.On, part, r.Level, round}, r.Pass-(round-1)*quantity.PassesPerRound
+				most[p] = max(most[p], pass)
 				t = append(t, []string{
-					string(p.on), string(part), csvNumber(r.Level.MM()), strconv.Itoa(taken[p] + r.Pass), csvNumber(r.Girth.MM()),
-					csvText(names[at.Checkin.MeasuredBy]), minutes,
+					string(p.on), string(part), csvNumber(r.Level.MM()), strconv.Itoa(taken[p] + pass), csvNumber(r.Girth.MM()),
+					csvText(names[at.Checkin.MeasuredBy]), csvNumberOr(minutesOff), strconv.Itoa(round),
 				})
 			}
 		}
+		first, second := view.Record.Rounds(at.LimbVisit, quantity.Residual)
+		sound, _ := view.Record.Rounds(at.LimbVisit, quantity.Sound)
+		add(quantity.Residual, 1, seen.MinutesOff, first)
+		add(quantity.Residual, 2, cmp.Or(seen.SecondMinutesOff, seen.MinutesOff), second)
+		add(quantity.Sound, 1, nil, sound)
 		for p, n := range most {
 			taken[p] += n
 		}

@@ -123,7 +123,7 @@ func TestDownloads(t *testing.T) {
 	limb := "/clients/" + client.ID + "/limbs/" + client.Limb.ID
 
 	girths := b.Get(limb + "/girths.csv")
-	girths.Has(t, http.StatusOK, "date,limb,level_mm,pass,girth_mm,fitter,minutes_since_doffing\r\n", "'=fitter")
+	girths.Has(t, http.StatusOK, "date,limb,level_mm,pass,girth_mm,fitter,minutes_since_doffing,round\r\n", "'=fitter")
 	if got := girths.Header.Get("Content-Disposition"); got != `attachment; filename="K-014-girths.csv"` {
 		t.Errorf("Content-Disposition = %q", got)
 	}

@@ -40,8 +40,9 @@ const MaxProblems = table.MaxProblems
 //
 // The level is level_mm, level_cm or level_in, the girth girth_mm, girth_cm or
 // girth_in; date (ISO 8601), limb (residual or sound; residual when left out),
-// pass (by order of appearance when left out), fitter and minutes_since_doffing
-// may be left out. Other columns are not used, with a note. Columns are separated by
+// pass (by order of appearance when left out), fitter, minutes_since_doffing and
+// round (1, or 2 where the limb was measured again on the same date) may be left
+// out. Of two rounds the second counts, if it reads every level of the first. Other columns are not used, with a note. Columns are separated by
 // commas or semicolons; a decimal comma is understood between semicolons. A
 // byte order mark, CRLF, blank lines and lines that start with # are fine.
 // Rows may come in any order. today, unless empty, is the last date taken.

@@ -10,15 +10,15 @@ import (
 // columns says where in a row each thing stands (−1: nowhere) and in which unit
 // lengths are.
 type columns struct {
-	date, limb, level, pass, girth, fitter, minutes int
-	levelUnit, girthUnit                            quantity.LengthUnit
+	date, limb, level, pass, girth, fitter, minutes, round int
+	levelUnit, girthUnit                                   quantity.LengthUnit
 }
 
 // readHeading finds the columns by their names.
 func (d *decoder) readHeading() {
 	d.columns = columns{
 		date: d.Column("date"), limb: d.Column("limb"), pass: d.Column("pass"),
-		fitter: d.Column("fitter"), minutes: d.Column("minutes_since_doffing"),
+		fitter: d.Column("fitter"), minutes: d.Column("minutes_since_doffing"), round: d.Column("round"),
 	}
 	d.columns.level, d.columns.levelUnit = d.findLength("level")
 	d.columns.girth, d.columns.girthUnit = d.findLength("girth")

@@ -17,16 +17,20 @@ type row struct {
 	limb    quantity.BodyPart
 	fitter  string
 	minutes *float64
-	Reading // Pass is 0 when the row gives none
+	round   int // 1, or 2 for a complete round measured again
+	Reading     // Pass is 0 when the row gives none
 }
 
 // maxMinutesOff is a day: more is a typing error (common practice, no source).
 const maxMinutesOff = 24 * 60
 
+// maxRounds is how often a limb is measured at one visit: once, and once again.
+const maxRounds = 2
+
 // readRow turns a row of the table into a row, or into problems.
 func (d *decoder) readRow(cells table.Row) {
 	before, line, cell := d.Faults(), cells.Line, cells.Cell
-	r := row{line: line, limb: quantity.Residual, fitter: cell(d.columns.fitter)}
+	r := row{line: line, limb: quantity.Residual, fitter: cell(d.columns.fitter), round: 1}
 	r.date = d.date(cell(d.columns.date), line)
 	if text := strings.ToLower(cell(d.columns.limb)); text != "" {
 		r.limb = quantity.BodyPart(text)
@@ -42,6 +46,13 @@ func (d *decoder) readRow(cells table.Row) {
 			d.Problem(line, "number the passes 1, 2, 3 …", "the pass is %q", table.Shorten(text))
 		}
 		r.Pass = pass
+	}
+	if text := cell(d.columns.round); text != "" {
+		round, err := strconv.Atoi(text)
+		if err != nil || round < 1 || round > maxRounds {
+			d.Problem(line, "number the rounds 1 and 2", "the round is %q", table.Shorten(text))
+		}
+		r.round = round
 	}
 	if text := cell(d.columns.minutes); text != "" {
 		minutes, err := d.Number(text)

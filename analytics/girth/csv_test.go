@@ -295,3 +295,35 @@ func ExampleDecodeCSV() {
 	// 30 mm: 336 mm of 2
 	// line 3: the girth is "33.5 cm"; write a plain number such as 321.5, without unit or words
 }
+
+// TestSecondRoundCounts: of two rounds of one date the second counts when it is
+// complete, and pairs are those of a round.
+func TestSecondRoundCounts(t *testing.T) {
+	const first = "date,level_mm,girth_mm,pass,round\n2026-03-02,0,320,1,1\n2026-03-02,0,320,2,1\n2026-03-02,30,330,1,1\n"
+	tests := []struct {
+		name, rest string
+		want       float64 // mm at level 0
+		passes     int
+	}{
+		{"one", "", 320, 2},
+		{"two", "2026-03-02,0,310,1,2\n2026-03-02,30,321,1,2\n", 310, 1},
+		{"two, last level first", "2026-03-02,30,321,1,2\n2026-03-02,0,310,1,2\n", 310, 1},
+		{"broken off", "2026-03-02,0,310,1,2\n", 320, 2},
+		{"no number is round 1", "2026-03-02,60,310,1,\n", 320, 2},
+	}
+	for _, tt := range tests {
+		t.Run(tt.name, func(t *testing.T) {
+			sheet, err := DecodeCSV(strings.NewReader(first+tt.rest), "")
+			if err != nil || len(sheet.Visits) != 1 {
+				t.Fatalf("%+v, %v", sheet, err)
+			}
+			at := sheet.Visits[0].Profile[0]
+			if at.GirthMM != tt.want || at.Passes != tt.passes || at.Reread {
+				t.Errorf("%+v counts, want %g mm of %d", at, tt.want, tt.passes)
+			}
+		})
+	}
+	if _, err := DecodeCSV(strings.NewReader(first+"2026-03-02,0,310,1,3\n"), ""); err == nil {
+		t.Error("a third round is taken")
+	}
+}

@@ -18,22 +18,45 @@ const unitFactor = 8
 // gather joins the rows into visits, ascending by date.
 func (d *decoder) gather() {
 	slices.SortStableFunc(d.rows, func(a, b row) int {
-		return cmp.Or(cmp.Compare(a.date, b.date), cmp.Compare(a.limb, b.limb)) // residual before sound
+		return cmp.Or(cmp.Compare(a.date, b.date), cmp.Compare(a.limb, b.limb), cmp.Compare(a.round, b.round)) // residual before sound
 	})
 	for rest := d.rows; len(rest) > 0; {
-		n := slices.IndexFunc(rest, func(r row) bool { return r.date != rest[0].date || r.limb != rest[0].limb })
+		n := slices.IndexFunc(rest, func(r row) bool {
+			return r.date != rest[0].date || r.limb != rest[0].limb || r.round != rest[0].round
+		})
 		if n < 0 {
 			n = len(rest)
 		}
-		d.gatherVisit(rest[:n])
+		if v, ok := d.gatherVisit(rest[:n]); ok {
+			d.add(v, rest[0].round)
+		}
 		rest = rest[n:]
 	}
 }
 
-// gatherVisit turns the rows of one limb on one date, in the order of the file,
-// into a visit, or into problems.
-func (d *decoder) gatherVisit(rows []row) {
-	v := Visit{Date: rows[0].date, Limb: rows[0].limb, Line: rows[0].line}
+// add keeps a visit; a second round takes the place of the first if it reads all
+// its levels.
+func (d *decoder) add(v Visit, round int) {
+	last := len(d.visits) - 1
+	if last < 0 || d.visits[last].Date != v.Date || d.visits[last].Limb != v.Limb {
+		d.visits = append(d.visits, v)
+		return
+	}
+	missing := slices.ContainsFunc(d.visits[last].Profile, func(first Pooled) bool {
+		return !slices.ContainsFunc(v.Profile, func(at Pooled) bool { return math.Abs(at.LevelMM-first.LevelMM) <= SameLevelMM })
+	})
+	if missing {
+		d.Note(v.Line, "read every level of round 1 to have it count", "round %d of the %s lacks levels, so round 1 counts", round, v.name())
+		return
+	}
+	d.Note(v.Line, "leave it out of the file to see round 1", "round %d of the %s counts instead of round 1", round, v.name())
+	d.visits[last] = v
+}
+
+// gatherVisit turns the rows of one round of one limb on one date, in the order of
+// the file, into a visit, or into problems.
+func (d *decoder) gatherVisit(rows []row) (v Visit, ok bool) {
+	v = Visit{Date: rows[0].date, Limb: rows[0].limb, Line: rows[0].line}
 	before := d.Faults()
 	fitterLine := 0
 	for _, r := range rows {
@@ -61,7 +84,7 @@ func (d *decoder) gatherVisit(rows []row) {
 		rest = rest[n:]
 	}
 	if d.Faults() > before {
-		return
+		return v, false
 	}
 	readings := make([]Reading, len(byLevel))
 	for i, r := range byLevel {
@@ -73,7 +96,7 @@ func (d *decoder) gatherVisit(rows []row) {
 	}
 	v.Profile = profile
 	d.checkProfile(v, byLevel)
-	d.visits = append(d.visits, v)
+	return v, true
 }
 
 // numberPasses gives the rows of one level that name no pass the next free
@@ -107,7 +130,7 @@ func (d *decoder) numberPasses(rows []row) {
 // notes, readings that disagree (M1) and steps that no limb makes (M5).
 func (d *decoder) checkProfile(v Visit, byLevel []row) {
 	if len(v.Profile) < 2 {
-		if d.lost {
+		if d.lost || byLevel[0].round > 1 { // a second round may be broken off
 			return
 		}
 		d.Problem(v.Line, "add girths at other levels", "there is only one level for the %s, and a volume needs two", v.name())

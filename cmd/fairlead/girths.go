@@ -42,8 +42,8 @@ func newGirths(std streams) *cobra.Command {
 			"A file has one reading on a row, below a heading such as\n" +
 			"  date,limb,level_mm,pass,girth_mm\n" +
 			"with level_cm or level_in and girth_cm or girth_in for other units. date, limb (residual or\n" +
-			"sound) and pass may be left out; the columns fitter and minutes_since_doffing are used when\n" +
-			"they are there. Several dates, or several files, give changes; of files without dates the\n" +
+			"sound) and pass may be left out; the columns fitter, minutes_since_doffing and round (2 for a\n" +
+			"limb measured again the same day) are used when they are there. Several dates, or several files, give changes; of files without dates the\n" +
 			"first is the reference. - reads standard input.",
 		Example: "  fairlead girths limb.csv\n  fairlead girths spring.csv autumn.csv --json\n" +
 			"  fairlead girths limb.csv --cap semi-ellipsoid --cap-depth 30",

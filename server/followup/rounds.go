@@ -18,15 +18,20 @@ func (l LimbRecord) Counted(v LimbVisit, part quantity.BodyPart) []models.Readin
 		counted, _ := l.rounds(v)
 		return counted
 	}
-	first, _ := v.Seen.Rounds(part, l.planByID(v.Seen.PlanID))
+	first, _ := l.Rounds(v, part)
 	return first
+}
+
+// Rounds are the readings of a body part of a visit by round.
+func (l LimbRecord) Rounds(v LimbVisit, part quantity.BodyPart) (first, second []models.Reading) {
+	return v.Seen.Rounds(part, l.planByID(v.Seen.PlanID))
 }
 
 // rounds are the readings of the residual limb that count and, where that is a second
 // complete round, those of the first; first is nil otherwise. A second round that was
 // broken off counts nowhere: its levels would shorten the span of every comparison.
 func (l LimbRecord) rounds(v LimbVisit) (counted, first []models.Reading) {
-	first, second := v.Seen.Rounds(quantity.Residual, l.planByID(v.Seen.PlanID))
+	first, second := l.Rounds(v, quantity.Residual)
 	switch {
 	case len(first) == 0:
 		return second, nil

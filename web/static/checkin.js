@@ -30,7 +30,7 @@
 //         [data-say]           where the soft check speaks
 //   {{template "clock" (dict …)}}
 //     [data-clock]             data-zone the IANA zone of the place
-//       [data-clock-now]       the button "Prosthesis off"
+//       [data-clock-now]       the button "Prosthesis off"; a later round has none
 //       [data-clock-off], [data-clock-first]   fields for hours and minutes
 //       [data-clock-shown]     where the minutes stand
 //   <button type="button" data-undo>     takes back the last change; any number of them

@@ -16,8 +16,10 @@ export class Clock {
     this.shown = element.querySelector("[data-clock-shown]");
     this.wall = new Intl.DateTimeFormat("en-GB", { hour: "2-digit", minute: "2-digit", timeZone: element.dataset.zone || undefined });
     const button = element.querySelector("[data-clock-now]");
-    button.hidden = false;
-    button.addEventListener("click", () => this.stamp(this.off));
+    if (button) {
+      button.hidden = false;
+      button.addEventListener("click", () => this.stamp(this.off));
+    }
     for (const f of [this.off, this.first]) f.addEventListener("input", () => this.tick());
     setInterval(() => this.tick(), 10000);
     this.tick();
