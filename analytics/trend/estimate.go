@@ -185,9 +185,9 @@ func (s *Settings) level(i Interval, first float64) Interval {
 	return Interval{first * math.Exp(i.Estimate/100), first * math.Exp(i.Lo/100), first * math.Exp(i.Hi/100)}
 }
 
-// upTo returns Φ(z) by erfc, 0 or 1 beyond nine SD, where 1e-18 is left.
+// upTo returns Φ(z) by erfc, 0 or 1 beyond seven SD, where 1e-12 is left.
 func upTo(z float64) float64 {
-	const far = 9
+	const far = 7
 	switch {
 	case z < -far:
 		return 0
