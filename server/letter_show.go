@@ -23,6 +23,7 @@ type letterPage struct {
 	Back     string // the address of the handover
 	Unit     string
 	Flags    []letterFlag
+	Standing []standingDecision // what the client is held back from
 	Visited  bool
 	Answers  []answerView
 	Limits   []letterFigure // those in force, each with who set it
@@ -79,7 +80,12 @@ func (s *server) showLetter(c *gin.Context) error {
 	if err != nil {
 		return err
 	}
+	standing, err := s.standing(c, record)
+	if err != nil {
+		return err
+	}
 	p := maker.letter(handover, reports)
+	p.Standing = slices.DeleteFunc(standing, func(d standingDecision) bool { return d.LimbID != limb.Limb.ID })
 	workshop := s.workshop(c)
 	p.Heading, p.Phone = s.heading(c, client, limb.Limb), workshop.Phone
 	if workshop.Address != "" {

@@ -41,8 +41,11 @@ func TestAStandingDecisionStaysInSight(t *testing.T) {
 	site.raise(client, visit, assess.VolumeChange, assess.AboutLimb)
 	kit.Get("/today").Has(t, http.StatusOK, held)
 	kit.Get("/clients/"+client.ID).Has(t, http.StatusOK, "<h1>"+held+"</h1>")
+	letter := site.handOver(client, "Ash", site.raise(client, visit, assess.SockLayers, assess.AboutLimb))
+	kit.Get(letter).Has(t, http.StatusOK, "Still in force:", held+". Look again by "+day(look)+".", "Decided by W. Wren on ")
 
 	sign(2, "", models.Decision{Kind: models.NoChangeDecided})
 	kit.Get("/today").Lacks(t, held)
 	kit.Get("/clients/"+client.ID).Lacks(t, held+"</h1>")
+	kit.Get(letter).Lacks(t, "Still in force:")
 }
