@@ -51,8 +51,8 @@ type lateResult struct {
 	Gone       []string
 }
 
-// resultFlag is a finding as the flag partial shows it. It has no link: there
-// is no flag before the check-in is saved.
+// resultFlag is a finding as the flag partial shows it, with a link to its flag
+// where there is one.
 type resultFlag struct {
 	saidFinding
 	Link, LinkLabel string
@@ -78,7 +78,7 @@ func (s *server) resultPart(c *gin.Context, o opened) (resultPart, error) {
 	part.Empty = s.emptyParts(c, o)
 	checkin.ID = o.draft.ID // a place of its own among the others while it has no id
 	var err error
-	part.Results, err = s.results(c, o.layout.Record.With(checkin), checkin.ID, o.layout.Record)
+	part.Results, err = s.results(c, o.layout.Record.With(checkin), checkin.ID, o.layout.Record, false)
 	for i := range part.Results {
 		s.askInResult(c, &part.Results[i], o)
 	}
@@ -99,9 +99,14 @@ func (s *server) emptyParts(c *gin.Context, o opened) []string {
 }
 
 // results puts what a check-in of the record says about each limb into words;
-// before is the record without it.
-func (s *server) results(c *gin.Context, record followup.ClientRecord, checkinID string, before followup.ClientRecord) ([]limbResult, error) {
+// before is the record without it. Saved tells one that is recorded from one that
+// is about to be.
+func (s *server) results(c *gin.Context, record followup.ClientRecord, checkinID string, before followup.ClientRecord, saved bool) ([]limbResult, error) {
 	results, err := record.ResultsOf(checkinID, before)
+	if err != nil {
+		return nil, err
+	}
+	t, err := s.resultTeller(c, record, saved)
 	if err != nil {
 		return nil, err
 	}
@@ -109,6 +114,9 @@ func (s *server) results(c *gin.Context, record followup.ClientRecord, checkinID
 	for i, r := range results {
 		limb, _ := record.Limb(r.Limb.ID)
 		said[i] = s.sayResult(c, limb, r)
+		if err := t.sayFindings(&said[i], limb, r); err != nil {
+			return nil, err
+		}
 	}
 	return said, nil
 }
@@ -141,27 +149,7 @@ func (s *server) sayResult(c *gin.Context, limb followup.LimbRecord, r followup.
 		said.More = append(said.More, s.text(c, "checkin.against-sound",
 			"Change", y.percentChange(r.Control.DifferencePercent), "Interval", y.interval(r.Control.LoPercent, r.Control.HiPercent)))
 	}
-	y.atCheckin = r.Newest
-	for _, f := range r.Findings {
-		said.Flags = append(said.Flags, resultFlag{saidFinding: y.finding(f)})
-	}
-	if r.Late != nil {
-		said.Late = s.sayLate(c, *r.Late)
-	}
 	return said
-}
-
-func (s *server) sayLate(c *gin.Context, late followup.Late) *lateResult {
-	y := s.sayer(c)
-	on := y.date(late.NewestOn)
-	said := lateResult{Sentence: s.text(c, "checkin.late", "On", on), FindsTitle: s.text(c, "checkin.late-finds", "On", on)}
-	for _, f := range late.Finds {
-		said.Finds = append(said.Finds, resultFlag{saidFinding: y.finding(f)})
-	}
-	for _, f := range late.Gone {
-		said.Gone = append(said.Gone, s.text(c, "checkin.late-gone", "On", on, "Claim", y.finding(f).Claim))
-	}
-	return &said
 }
 
 func (s *server) noVolume(c *gin.Context, limb models.Limb) string {

@@ -110,7 +110,7 @@ func (s *server) showCheckin(c *gin.Context) error {
 	if n := len(versions); n > 1 {
 		corrected = &versions[n-2]
 	}
-	page.Results, err = s.results(c, l.Record, checkin.ID, l.Record.Before(checkin.ID, corrected))
+	page.Results, err = s.results(c, l.Record, checkin.ID, l.Record.Before(checkin.ID, corrected), true)
 	if err != nil {
 		return err
 	}

@@ -56,11 +56,10 @@ func (m sheetMaker) openSection() openSection {
 // one ticked on the safety page: all of it stands in the claim.
 func (y sayer) flag(f models.Flag) saidFinding {
 	said := saidFinding{Claim: y.text("finding.other", "Rule", f.Rule)}
-	if found, ok := newestFinding(f); ok {
-		if f.ClosedAt != nil { // then nobody has to
-			found.ClosedBy = ""
-		}
+	if found, ok := newestFinding(f); ok && f.ClosedAt == nil {
 		said = y.finding(withAllSigns(f, found))
+	} else if ok {
+		said = y.found(withAllSigns(f, found))
 	}
 	said.Level = f.Level
 	return said

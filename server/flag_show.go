@@ -151,7 +151,9 @@ func (y sayer) evidence(flag models.Flag, e models.FlagEvidence, record followup
 		view.Said.Claim = y.text("finding.other", "Rule", flag.Rule)
 		return view
 	}
-	view.Said = y.finding(f)
+	if view.Said = y.finding(f); flag.ClosedAt != nil {
+		view.Said = y.found(f)
+	}
 	view.Formula, view.Source = y.text("formula."+string(f.Rule)), y.text("source."+string(f.Rule))
 	if f.AgainstVisitID != "" && f.AgainstVisitID != f.VisitID {
 		if against, ok := y.checkinLink(record, f.AgainstVisitID, "flag.against", "flag.against-corrected"); ok {

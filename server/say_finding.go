@@ -10,7 +10,7 @@ import (
 
 // saidFinding is a finding in words. Claim is what was found, without a full
 // stop; Rest the limit and who set it; Why the figures it was compared with,
-// what to look at first and who may close it.
+// what to look at first and, where there is a flag to close, who may close it.
 type saidFinding struct {
 	Level string
 	Claim string
@@ -53,7 +53,15 @@ var sayings = map[assess.Rule]saying{
 	assess.ReportOther:      sayReportOther,
 }
 
+// finding puts a finding into words, with who may close a flag of it.
 func (y sayer) finding(f assess.Finding) saidFinding {
+	said := y.found(f)
+	said.Why = joinSentences(said.Why, y.text("finding.closer."+string(f.ClosedBy)))
+	return said
+}
+
+// found puts a finding into words, whether there is a flag to close or not.
+func (y sayer) found(f assess.Finding) saidFinding {
 	said := saidFinding{Level: string(f.Level)}
 	say, known := sayings[f.Rule]
 	if !known { // evidence of a rule that this version no longer has
@@ -69,9 +77,6 @@ func (y sayer) finding(f assess.Finding) saidFinding {
 	said.Rest = strings.Join(rest, " ")
 	why = append(why, y.background(f)...)
 	why = append(why, y.look(f)...)
-	if f.ClosedBy != "" {
-		why = append(why, y.text("finding.closer."+string(f.ClosedBy)))
-	}
 	said.Why = strings.Join(why, " ")
 	return said
 }

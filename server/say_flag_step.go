@@ -251,10 +251,10 @@ func (y sayer) awaiting(id string, f models.Flag, handovers map[string]models.Ha
 }
 
 // flagTeller loads what the history of a flag refers to.
-func (s *server) flagTeller(c *gin.Context, flag models.Flag) (flagTeller, error) {
+func (s *server) flagTeller(c *gin.Context, flags ...models.Flag) (flagTeller, error) {
 	t := flagTeller{sayer: s.sayer(c), people: map[string]string{}, zone: s.zone(c)}
 	var err error
-	if t.around, err = s.store.AroundFlags(c.Request.Context(), []models.Flag{flag}); err != nil {
+	if t.around, err = s.store.AroundFlags(c.Request.Context(), flags); err != nil {
 		return t, err
 	}
 	t.all, err = s.store.People(c.Request.Context())

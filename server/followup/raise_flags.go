@@ -86,15 +86,7 @@ func (r ClientRecord) unsettled(l LimbRecord, flags []models.Flag, found []asses
 	}
 	return slices.DeleteFunc(found, func(f assess.Finding) bool {
 		flag, ok := lastFlag(flags, l.Limb.ID, f)
-		if !ok || flag.ClosedAt == nil || len(flag.Evidence) == 0 {
-			return false
-		}
-		var closed assess.Finding
-		if json.Unmarshal(flag.Evidence[0].Finding, &closed) != nil {
-			return false
-		}
-		closed.VisitID, closed.AgainstVisitID = r.currentID(closed.VisitID), r.currentID(closed.AgainstVisitID)
-		return h.Settled(closed, f)
+		return ok && r.settles(h, flag, f)
 	}), nil
 }
 
