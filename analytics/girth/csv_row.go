@@ -38,15 +38,8 @@ func (d *decoder) readRow(cells table.Row) {
 			d.Problem(line, "write residual or sound", "the limb is %q", table.Shorten(cell(d.columns.limb)))
 		}
 	}
-	r.LevelMM = d.level(cell(d.columns.level), line)
-	r.GirthMM = d.girth(cell(d.columns.girth), line)
-	if text := cell(d.columns.pass); text != "" {
-		pass, err := strconv.Atoi(text)
-		if err != nil || pass < 1 || pass > 99 {
-			d.Problem(line, "number the passes 1, 2, 3 …", "the pass is %q", table.Shorten(text))
-		}
-		r.Pass = pass
-	}
+	r.LevelMM, r.GirthMM = d.columns.Read(d.Reader, cells)
+	r.Pass = d.Ordinal("pass", cell(d.columns.pass), line)
 	if text := cell(d.columns.round); text != "" {
 		round, err := strconv.Atoi(text)
 		if err != nil || round < 1 || round > maxRounds {
@@ -77,38 +70,44 @@ func (d *decoder) date(text string, line int) quantity.Date {
 	return d.Date(text, line, d.today)
 }
 
-// level reads a level in millimetres.
-func (d *decoder) level(text string, line int) float64 {
-	value, err := d.Number(text)
-	mm := value * d.columns.levelUnit.MM()
+// Read reads level and girth of a row in millimetres; what is wrong with them is
+// recorded as problems.
+func (c Columns) Read(r *table.Reader, row table.Row) (levelMM, girthMM float64) {
+	return readLevel(r, row.Cell(c.Level), c.LevelUnit, row.Line), readGirth(r, row.Cell(c.Girth), c.GirthUnit, row.Line)
+}
+
+// readLevel reads a level in millimetres.
+func readLevel(r *table.Reader, text string, unit quantity.LengthUnit, line int) float64 {
+	value, err := r.Number(text)
+	mm := value * unit.MM()
 	switch {
 	case text == "":
-		d.Problem(line, "give the level of the reading", "the level is missing")
+		r.Problem(line, "give the level of the reading", "the level is missing")
 	case err != nil:
-		d.Problem(line, err.Error(), "the level is %q", table.Shorten(text))
+		r.Problem(line, err.Error(), "the level is %q", table.Shorten(text))
 	case math.Abs(mm) > MaxLevelMM:
-		d.Problem(line, fmt.Sprintf("give a level within ±%d mm of the landmark", MaxLevelMM), "the level is %g mm", mm)
-	case d.columns.levelUnit == quantity.Millimetre && math.Abs(mm) >= 1 && math.Abs(mm) <= 2 && threeDecimals(text):
-		d.Problem(line, "write 1234 or 1.23 as it is meant", "the level %q can be read as thousands or as a fraction", table.Shorten(text))
+		r.Problem(line, fmt.Sprintf("give a level within ±%d mm of the landmark", MaxLevelMM), "the level is %g mm", mm)
+	case unit == quantity.Millimetre && math.Abs(mm) >= 1 && math.Abs(mm) <= 2 && threeDecimals(text):
+		r.Problem(line, "write 1234 or 1.23 as it is meant", "the level %q can be read as thousands or as a fraction", table.Shorten(text))
 	}
 	return mm
 }
 
-// girth reads a girth in millimetres.
-func (d *decoder) girth(text string, line int) float64 {
-	value, err := d.Number(text)
-	mm := value * d.columns.girthUnit.MM()
+// readGirth reads a girth in millimetres.
+func readGirth(r *table.Reader, text string, unit quantity.LengthUnit, line int) float64 {
+	value, err := r.Number(text)
+	mm := value * unit.MM()
 	switch {
 	case text == "":
-		d.Problem(line, "give the girth, or leave the row out if it was not read", "the girth is missing")
+		r.Problem(line, "give the girth, or leave the row out if it was not read", "the girth is missing")
 	case err != nil:
-		d.Problem(line, err.Error(), "the girth is %q", table.Shorten(text))
+		r.Problem(line, err.Error(), "the girth is %q", table.Shorten(text))
 	case mm < MinGirthMM || mm > MaxGirthMM:
 		do := "check the typing and the unit of the column"
 		if threeDecimals(text) {
 			do = "write a thousand without a mark, such as 1234"
 		}
-		d.Problem(line, do, "the girth of %s %s is outside %d–%d mm", table.Shorten(text), d.columns.girthUnit, MinGirthMM, MaxGirthMM)
+		r.Problem(line, do, "the girth of %s %s is outside %d–%d mm", table.Shorten(text), unit, MinGirthMM, MaxGirthMM)
 	}
 	return mm
 }

@@ -84,7 +84,7 @@ func (s Study) Estimate(prior Prior) (Estimate, error) {
 	e.placingError(blocks, prior)
 	visits, err := newVisits(blocks, e.Reading.InForce, e.Level.InForce, prior.Sigmas)
 	if err != nil {
-		return Estimate{}, fmt.Errorf("reliability: %w", err)
+		return Estimate{}, tooFarApart(err)
 	}
 	e.visitError(blocks, visits, prior)
 	e.lastingError(visits, prior)
@@ -97,9 +97,13 @@ func (s Study) Estimate(prior Prior) (Estimate, error) {
 	}
 	e.remark(limbs, len(usable), sameDay)
 	if err := e.Sigmas.Validate(); err != nil {
-		return Estimate{}, fmt.Errorf("%w: these readings are too far apart to be of the same limbs: %w", ErrBadReading, err)
+		return Estimate{}, tooFarApart(err)
 	}
 	return e, nil
+}
+
+func tooFarApart(err error) error {
+	return fmt.Errorf("%w: these girths are too far apart to be of the same limbs (%w)", ErrBadReading, err)
 }
 
 // readingError pools what passes over the same marks differ by.

@@ -8,8 +8,8 @@ import (
 	"testing"
 )
 
-// table reads a data file with # comments; the first record is its heading.
-func table(t *testing.T, file string) (heading []string, rows [][]string) {
+// tabled reads a data file with # comments; the first record is its heading.
+func tabled(t *testing.T, file string) (heading []string, rows [][]string) {
 	t.Helper()
 	content, err := os.ReadFile(file)
 	if err != nil {
@@ -40,7 +40,7 @@ func number(t *testing.T, text string) float64 {
 // after the subject, are raters or, with trials in them, rater_trial.
 func published(t *testing.T, file string) []Value {
 	t.Helper()
-	heading, rows := table(t, "../../testdata/reference/"+file)
+	heading, rows := tabled(t, "../../testdata/reference/"+file)
 	var values []Value
 	for _, row := range rows {
 		for j, name := range heading[1:] {
@@ -58,7 +58,7 @@ func published(t *testing.T, file string) []Value {
 // live returns the figures that R gave; see testdata/README.md.
 func live(t *testing.T) map[string][3]float64 {
 	t.Helper()
-	_, rows := table(t, "testdata/r_reference.csv")
+	_, rows := tabled(t, "testdata/r_reference.csv")
 	figures := map[string][3]float64{}
 	for _, row := range rows {
 		var f [3]float64
@@ -134,7 +134,7 @@ func TestShroutFleiss(t *testing.T) {
 // rater and two raters of one trial are the same arithmetic.
 func TestWeir(t *testing.T) {
 	var trials, raters []Value
-	_, rows := table(t, "../../testdata/reference/weir_2005_a.csv")
+	_, rows := tabled(t, "../../testdata/reference/weir_2005_a.csv")
 	for _, row := range rows {
 		for j, cell := range row[1:] {
 			v := Value{Subject: row[0], Rater: "one", Trial: j + 1, Value: number(t, cell)}
@@ -217,7 +217,7 @@ func TestMissingCells(t *testing.T) {
 // NIST StRD Norris: certified coefficients and standard deviations of a straight
 // line.
 func TestLineOfNorris(t *testing.T) {
-	_, rows := table(t, "../../testdata/reference/nist_strd_norris.csv")
+	_, rows := tabled(t, "../../testdata/reference/nist_strd_norris.csv")
 	var x, y []float64
 	for _, row := range rows {
 		x, y = append(x, number(t, row[0])), append(y, number(t, row[1]))

@@ -40,6 +40,8 @@ var ErrBadReading = errors.New("reliability: bad reading")
 // rounds are the same: lengths are recorded to it.
 const levelsPerMM = 10
 
+func roundLevel(mm float64) float64 { return math.Round(mm*levelsPerMM) / levelsPerMM }
+
 // occasion is one fitter's taping of one limb on one set of marks.
 type occasion struct {
 	subject, fitter, marks string
@@ -61,8 +63,7 @@ func (s Study) limbs() ([]limb, error) {
 	of := map[key][]girth.Reading{}
 	for _, r := range s.Readings {
 		k := key{r.Subject, r.Fitter, r.Marks}
-		level := math.Round(r.LevelMM*levelsPerMM) / levelsPerMM
-		of[k] = append(of[k], girth.Reading{LevelMM: level, Pass: r.Pass, GirthMM: r.GirthMM})
+		of[k] = append(of[k], girth.Reading{LevelMM: roundLevel(r.LevelMM), Pass: r.Pass, GirthMM: r.GirthMM})
 	}
 	keys := slices.SortedFunc(maps.Keys(of), func(a, b key) int {
 		return cmp.Or(cmp.Compare(a.subject, b.subject), cmp.Compare(a.fitter, b.fitter), cmp.Compare(a.marks, b.marks))

@@ -51,3 +51,20 @@ func (r *Reader) Date(text string, line int, today quantity.Date) quantity.Date 
 	}
 	return date
 }
+
+// MostOrdinal is how far passes, trials and the like are counted.
+const MostOrdinal = 99
+
+// Ordinal reads the number of a pass, a trial or the like (what) of a line; an
+// empty cell gives 0. What is wrong is recorded as a problem.
+func (r *Reader) Ordinal(what, text string, line int) int {
+	if text == "" {
+		return 0
+	}
+	n, err := strconv.Atoi(text)
+	if err != nil || n < 1 || n > MostOrdinal {
+		plural := map[bool]string{true: what + "es", false: what + "s"}[strings.HasSuffix(what, "s")]
+		r.Problem(line, "number the "+plural+" 1, 2, 3 …", "the %s is %q", what, Shorten(text))
+	}
+	return n
+}
