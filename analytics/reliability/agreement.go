@@ -106,11 +106,16 @@ func agreementOf(points []Point, more float64) Agreement {
 	a.SD = deviation((variance+more)*(n-1), a.N-1)
 	sd, t := a.SD.Value, t975(a.N-1)
 	half := t * math.Sqrt(variance/n)
-	a.Bias = within(bias, bias-half, bias+half)
+	if a.Bias = within(bias, bias-half, bias+half); variance == 0 {
+		a.Bias = defined(bias, NoError)
+	}
 	edge := t * sd * math.Sqrt(3/n)
 	lower, upper := bias-z95*sd, bias+z95*sd
 	a.Lower = within(lower, lower-edge, lower+edge)
 	a.Upper = within(upper, upper-edge, upper+edge)
+	if sd == 0 {
+		a.Lower, a.Upper = defined(lower, NoError), defined(upper, NoError)
+	}
 	for _, p := range points {
 		if p.Difference < lower || p.Difference > upper {
 			a.Outside++

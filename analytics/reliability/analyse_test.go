@@ -73,6 +73,18 @@ func TestErrorOfZeroHasNoInterval(t *testing.T) {
 	}
 }
 
+// Raters who differ by the same on every subject leave nothing to judge that
+// difference by.
+func TestConstantDifferenceHasNoInterval(t *testing.T) {
+	a := Agree([]Pair{{A: 5.1, B: 4}, {A: 8.1, B: 7}, {A: 3.1, B: 2}})
+	for name, f := range map[string]Figure{"bias": a.Bias, "SD": a.SD, "limit": a.Upper, "slope": a.Slope} {
+		if !f.Defined || f.Bounded || f.Why != NoError {
+			t.Errorf("%s: %+v, want no interval", name, f)
+		}
+	}
+	near(t, "bias", a.Bias.Value, 1.1, 1e-12)
+}
+
 func TestRemarks(t *testing.T) {
 	r := analyse(t, rows(t, "a x 1 5", "a x 2 6", "a y 1 7", "b x 1 8", "b x 2 8", "b y 1 7", "c x 1 3"))
 	var said []string

@@ -121,7 +121,7 @@ func (d *decoder) values() []Value {
 		at := place{d.who(row), row.Cell(rater)}
 		v := Value{Subject: at.subject, Rater: at.rater, Trial: d.Ordinal("trial", row.Cell(trial), row.Line), Value: d.number(row)}
 		if v.Trial == 0 {
-			if trial >= 0 {
+			if trial >= 0 && row.Cell(trial) == "" {
 				d.Problem(row.Line, "number the trials 1, 2, 3 …, or leave the column out", "the trial is missing")
 			}
 			counts[at]++
@@ -178,7 +178,7 @@ func (d *decoder) study() Study {
 		level, mm := lengths.Read(d.Reader, row)
 		r.LevelMM = roundLevel(level)
 		given := d.Ordinal("pass", row.Cell(pass), row.Line)
-		if pass >= 0 && given == 0 {
+		if pass >= 0 && row.Cell(pass) == "" {
 			d.Problem(row.Line, "number the passes 1, 2, 3 …, or leave the column out", "the pass is missing")
 		}
 		if d.Faults() > faults {

@@ -29,6 +29,8 @@ type Precision struct {
 	// MDC95 is the smallest difference of two values that is no measuring error,
 	// 1.96 √2 SEM (Weir 2005).
 	MDC95 Figure
+	// MDC95Agreement is the same of SEMAgreement, for values by whomever.
+	MDC95Agreement Figure
 }
 
 // precision works out what a sample says about its error. The intervals are by
@@ -67,6 +69,7 @@ func (s sample) precision() Precision {
 	}
 	p.SEM, p.SEMAgreement = s.standardErrors(df)
 	p.MDC95 = p.SEM.scaled(z95 * math.Sqrt2)
+	p.MDC95Agreement = p.SEMAgreement.scaled(z95 * math.Sqrt2)
 	return p
 }
 

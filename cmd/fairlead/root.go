@@ -76,6 +76,7 @@ func newRoot(std streams) *cobra.Command {
 	root.AddCommand(
 		newGirths(std),
 		newTrend(std),
+		newReliability(std),
 		newVersion(),
 		newServe(std),
 		newDemo(std),
