@@ -20,7 +20,7 @@ func (f *Filter) advance(y, variance float64, offset int, day float64) {
 	logPrior := [labels]float64{
 		math.Log(1 - s.WildPrior - step), math.Log(s.WildPrior), math.Log(step),
 	}
-	variances := [labels]float64{variance, variance + s.WildSD*s.WildSD, variance}
+	variances := [labels]float64{variance, variance + float64(s.WildSD*s.WildSD), variance}
 	jumps := [labels]float64{0, 0, s.StepSD * s.StepSD}
 
 	for g := range f.points {
@@ -34,7 +34,7 @@ func (f *Filter) advance(y, variance float64, offset int, day float64) {
 			for label := range labels {
 				total := in.spread + jumps[label] + variances[label]
 				joint[label][old] = now[old].logWeight + logPrior[label] -
-					0.5*(logTwoPi+math.Log(total)+float64(in.miss*in.miss)/total)
+					float64(0.5*(logTwoPi+math.Log(total)+float64(in.miss*in.miss)/total))
 			}
 		}
 		for label := range labels {

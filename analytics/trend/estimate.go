@@ -24,7 +24,7 @@ type Interval struct{ Estimate, Lo, Hi float64 }
 
 // about returns the interval of so many SD around the mean.
 func (m Moments) about(sds float64) Interval {
-	half := sds * m.SD
+	half := float64(sds * m.SD)
 	return Interval{m.Mean, m.Mean - half, m.Mean + half}
 }
 
@@ -75,8 +75,7 @@ func (f *Filter) Slope() Moments {
 // when linear), with its 95 % interval.
 func (f *Filter) Level() Interval { return f.LevelAfter(0) }
 
-// Wild and Step return the probabilities that the last reading is wild, and
-// that it is the first after a step.
+// Wild returns the probability that the last reading is wild.
 func (f *Filter) Wild() float64 { return f.labelled(wild) }
 
 // Step returns the probability that the last reading is the first after a step.

@@ -127,7 +127,7 @@ func (f *Filter) Add(r Reading) error {
 // onScale returns y, relative to the first value, and its variance.
 func (f *Filter) onScale(r Reading) (y, variance float64) {
 	y, u := f.settings.onScale(r, f.scale)
-	return y, u * u
+	return y, float64(u * u)
 }
 
 // onScale returns y = 100 ln(V/V1) and u = 100 u/V, or millimetres when linear;
@@ -183,7 +183,7 @@ func (f *Filter) begin(variance float64) {
 	s := &f.settings
 	even := -math.Log(float64(len(f.points)))
 	priors := [labels]float64{1 - s.WildPrior, s.WildPrior, 0}
-	variances := [labels]float64{variance, variance + s.WildSD*s.WildSD, variance}
+	variances := [labels]float64{variance, variance + float64(s.WildSD*s.WildSD), variance}
 	for g := range f.points {
 		p := &f.points[g]
 		for k := range labels {

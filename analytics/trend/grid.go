@@ -79,7 +79,7 @@ func (s *Settings) over(days float64) elapsed {
 	dt, k := days/DaysPerMonth, s.SlopeReturn
 	z := k * dt
 	e := -math.Expm1(-z)
-	lag := 2*z - 3 + 4*math.Exp(-z) - math.Exp(-2*z)
+	lag := float64(2*z) - 3 + float64(4*math.Exp(-z)) - math.Exp(-2*z)
 	if z < small {
 		lag = float64(z*z*z) * (2.0/3 - float64(z/2) + float64(7*z*z/30))
 	}

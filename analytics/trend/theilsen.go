@@ -126,14 +126,14 @@ type counter struct {
 func (c *counter) nth(k int, bound float64) float64 {
 	lo, hi := -bound, bound
 	for hi-lo > 1e-12*math.Max(math.Max(math.Abs(lo), math.Abs(hi)), 1e-6) {
-		mid := lo + (hi-lo)/2
+		mid := lo + float64((hi-lo)/2)
 		if c.below(mid) > k {
 			hi = mid
 		} else {
 			lo = mid
 		}
 	}
-	return lo + (hi-lo)/2
+	return lo + float64((hi-lo)/2)
 }
 
 // below counts the pairs with a smaller slope. Points of one x stand by their
