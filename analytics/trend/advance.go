@@ -2,8 +2,8 @@ package trend
 
 import "math"
 
-// logTwoPi is ln 2π.
-const logTwoPi = 1.8378770664093453
+// halfLogTwoPi is ½ ln 2π.
+const halfLogTwoPi = 0.9189385332046727
 
 // advance carries all components to a day and weighs them by the reading y.
 // Per point each of the three components is predicted once and updated under
@@ -26,15 +26,16 @@ func (f *Filter) advance(y, variance float64, offset int, day float64) {
 	for g := range f.points {
 		t := f.points[g].over(&e, f.rises[f.points[g].shape])
 		now := f.mixture[labels*g : labels*g+labels]
-		var joint, shares [labels][labels]float64 // by new label, then by old
+		// By new label, then by old: a density is exp(joint)·scale/√2π.
+		var joint, scale, shares [labels][labels]float64
 		for old := range labels {
 			p, in := &f.predicted[old], &f.expected[old]
 			predict(p.mean[:], p.cov[:], now[old].mean[:], now[old].cov[:], &t, f.dim, f.Early())
 			in.expect(p, y, offset, f.dim)
 			for label := range labels {
 				total := in.spread + jumps[label] + variances[label]
-				joint[label][old] = now[old].logWeight + logPrior[label] -
-					float64(0.5*(logTwoPi+math.Log(total)+float64(in.miss*in.miss)/total))
+				joint[label][old] = now[old].logWeight + logPrior[label] - float64(0.5*(in.miss*in.miss/total))
+				scale[label][old] = 1 / math.Sqrt(total)
 			}
 		}
 		for label := range labels {
@@ -47,7 +48,7 @@ func (f *Filter) advance(y, variance float64, offset int, day float64) {
 					f.updated[old].learn(&f.predicted[old], &f.expected[old], variances[label], jumps[label], offset, f.dim)
 				}
 			}
-			shares[label] = now[label].merge(&f.updated, &joint[label], f.dim)
+			shares[label] = now[label].merge(&f.updated, &joint[label], &scale[label], f.dim)
 		}
 		f.lagOf(g, &shares)
 	}
@@ -56,14 +57,14 @@ func (f *Filter) advance(y, variance float64, offset int, day float64) {
 
 // merge makes one component of three by moment matching and returns the share
 // of each; those of log weight −Inf don't count. There is one that does.
-func (c *component) merge(of *[labels]component, logWeights *[labels]float64, dim int) (shares [labels]float64) {
+func (c *component) merge(of *[labels]component, logWeights, scale *[labels]float64, dim int) (shares [labels]float64) {
 	most := max(logWeights[0], logWeights[1], logWeights[2])
 	sum := 0.0
 	for k := range shares {
-		shares[k] = math.Exp(logWeights[k] - most)
+		shares[k] = float64(math.Exp(logWeights[k]-most) * scale[k])
 		sum += shares[k]
 	}
-	c.logWeight = most + math.Log(sum)
+	c.logWeight = most + math.Log(sum) - halfLogTwoPi
 	size := dim * (dim + 1) / 2
 	clear(c.mean[:dim])
 	clear(c.cov[:size])

@@ -77,7 +77,7 @@ type elapsed struct {
 func (s *Settings) over(days float64) elapsed {
 	const small = 1e-3
 	dt, k := days/DaysPerMonth, s.SlopeReturn
-	z := k * dt
+	z := float64(k * dt)
 	e := -math.Expm1(-z)
 	lag := float64(2*z) - 3 + float64(4*math.Exp(-z)) - math.Exp(-2*z)
 	if z < small {

@@ -36,7 +36,11 @@ func TheilSen(x, y []float64) (slope float64, ok bool) {
 	if n%2 == 1 {
 		return upper, true
 	}
-	return (slices.Max(slopes[:n/2]) + upper) / 2, true
+	lower := slopes[0]
+	for _, s := range slopes[1 : n/2] {
+		lower = max(lower, s)
+	}
+	return (lower + upper) / 2, true
 }
 
 // nth puts the k-th smallest value (from 0) in its place, none larger before it
