@@ -41,6 +41,7 @@ var floors = []floor{
 	}, banned: []string{"database/sql"}},
 	{dir: "cmd/fairlead", may: []string{
 		"fairlead/server", "fairlead/models", "fairlead/analytics", "fairlead/web", "github.com/spf13/cobra", "github.com/spf13/pflag",
+		"github.com/schollz/progressbar/v3", "golang.org/x/term",
 	}, banned: []string{"database/sql", "html/template"}},
 }
 
