@@ -5,20 +5,20 @@ import "slices"
 // AgainWhy is the reason to measure a limb a second time while the client is there.
 type AgainWhy string
 
-// The reasons, the first that holds counts. The one of the trend, a newest reading
-// that looks like a slip or a step, belongs between the two.
+// The reasons, the first that holds counts.
 const (
 	FirstOfSeries   AgainWhy = "first-of-series" // no earlier volume can be compared with it
+	SlipOrStep      AgainWhy = "slip-or-step"    // the course can't tell which of the two it is
 	LargeUnresolved AgainWhy = "unresolved"      // large, and inside measuring error
 )
 
 // AgainWhys lists the reasons.
-var AgainWhys = []AgainWhy{FirstOfSeries, LargeUnresolved}
+var AgainWhys = []AgainWhy{FirstOfSeries, SlipOrStep, LargeUnresolved}
 
 // MeasureAgain tells whether a second complete round of the newest visit is asked
 // for, with the marks made afresh, and why. It is at the first volume of a series,
-// where a slip would stand as the beginning for good, and where a change is large
-// but inside measuring error. It is not asked for twice, and not without a volume.
+// where a slip would stand as the beginning for good, where the newest reading looks
+// like a slip or a step, and where a change is large but inside measuring error. It is not asked for twice, and not without a volume.
 func (h History) MeasureAgain() (why AgainWhy, ok bool) {
 	newest, any := h.Newest()
 	if !any || !h.Limb.Level.HasCone() || !newest.hasVolume() || newest.MeasuredTwice() {
@@ -27,7 +27,11 @@ func (h History) MeasureAgain() (why AgainWhy, ok bool) {
 	if h.beginsSeries(newest) {
 		return FirstOfSeries, true
 	}
-	if slices.ContainsFunc(volumeFindings(h, newest), func(f Finding) bool { return f.Rule == VolumeUnresolved }) {
+	found := volumeFindings(h, newest)
+	switch {
+	case slices.ContainsFunc(found, ofRule(MeasureAgainRule)):
+		return SlipOrStep, true
+	case slices.ContainsFunc(found, ofRule(VolumeUnresolved)):
 		return LargeUnresolved, true
 	}
 	return "", false

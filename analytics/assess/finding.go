@@ -18,7 +18,9 @@ const (
 	ContactSkin      Rule = "contact-skin"      // the cover touches skin
 	RecentFall       Rule = "recent-fall"       // a fall or injury lately
 	VolumeFast       Rule = "volume-fast"       // a change within 14 days
-	VolumeChange     Rule = "volume-change"     // a change against the reference visit
+	VolumeChange     Rule = "volume-change"     // a change since the reference
+	VolumeClosing    Rule = "volume-closing"    // a course that will probably reach its limit
+	VolumeSlope      Rule = "volume-slope"      // a course with a fast slope
 	VolumeUnresolved Rule = "volume-unresolved" // large, but inside measuring error
 	SocksThick       Rule = "sock-thick"        // three or more thick socks
 	SocksPly         Rule = "sock-ply"          // more than ten ply in all
@@ -36,6 +38,7 @@ const (
 	RubEvidence      Rule = "rub-evidence"      // a polish mark
 	ClearanceUnsure  Rule = "clearance-unsure"  // a gap that can't be shown to be above its limit
 	ReadingsDisagree Rule = "readings-disagree" // a pair of passes apart, no third
+	MeasureAgainRule Rule = "measure-again"     // a newest volume that looks like a slip or a step
 	NotComparable    Rule = "not-comparable"    // the newest volume has nothing to be compared with
 	ReportOther      Rule = "report-other"      // a client's report that no other rule speaks of
 )
@@ -43,9 +46,10 @@ const (
 // Rules lists the rules in the order in which findings of the same urgency are
 // listed.
 var Rules = []Rule{
-	FunctionNo, ReportSafety, SkinSign, ReportSkin, ContactSkin, RecentFall, VolumeFast, VolumeChange, VolumeUnresolved,
+	FunctionNo, ReportSafety, SkinSign, ReportSkin, ContactSkin, RecentFall, VolumeFast, VolumeChange,
+	VolumeSlope, VolumeClosing, VolumeUnresolved,
 	SocksThick, SocksPly, SockLayers, RoomChanged, ReportFit, ComfortDrop, ReportComfort, CoverContact, ClearanceBelow,
-	AsBuiltDrop, Attachment, ReportDamage, ReportRub, RubEvidence, ClearanceUnsure, ReadingsDisagree, NotComparable, ReportOther,
+	AsBuiltDrop, Attachment, ReportDamage, ReportRub, RubEvidence, ClearanceUnsure, MeasureAgainRule, ReadingsDisagree, NotComparable, ReportOther,
 }
 
 // versions are those of the rules whose outcome for the same history has
@@ -56,8 +60,11 @@ var Rules = []Rule{
 // up; an acceptance leaves limits on that were set later, and those to skin.
 //
 // Version 3: what a client reported in the four weeks before counts as a symptom.
+//
+// Version 4 of volume-change and 3 of volume-unresolved: from three days with a
+// volume on a change is judged by the course of all visits, not by two of them.
 var versions = map[Rule]int{
-	VolumeFast: 2, VolumeChange: 3, VolumeUnresolved: 2, ComfortDrop: 2, SockLayers: 2, SkinSign: 2,
+	VolumeFast: 2, VolumeChange: 4, VolumeUnresolved: 3, ComfortDrop: 2, SockLayers: 2, SkinSign: 2,
 	ClearanceBelow: 2, ClearanceUnsure: 2, AsBuiltDrop: 2,
 }
 
@@ -125,6 +132,8 @@ const (
 	Points  Unit = "points" // of a 0–10 rating
 	Count   Unit = "count"
 	Days    Unit = "days"
+
+	PercentPerMonth Unit = "%/month" // of the reference volume
 )
 
 // Value is one figure of a finding. U is its standard uncertainty, Lo and Hi

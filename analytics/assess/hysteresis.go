@@ -4,6 +4,8 @@ import (
 	"cmp"
 	"math"
 	"slices"
+
+	"fairlead/analytics/volume"
 )
 
 // A figure that lies at its limit is found at one visit and not at the next, by
@@ -11,6 +13,12 @@ import (
 // gone only once its figure is back inside the limit by more than its standard
 // uncertainty, and what a person has closed is not raised again by a figure that
 // can't be told from the one that was closed on.
+
+// followsCourse tells whether a rule speaks from a probability, or a slope, of the
+// course alone.
+func (r Rule) followsCourse() bool {
+	return r == VolumeClosing || r == VolumeSlope
+}
 
 // Outlying is how far a figure lies outside the limit of its rule, in the unit of
 // the limit and negative inside, with its standard uncertainty in the same unit.
@@ -24,20 +32,29 @@ func (o Outlying) Gone() bool { return o.By < -o.U }
 // standard uncertainty. Skin, safety, contact, function checks, fast changes, what
 // is wrong with the readings and mere counts are raised whenever they are found.
 func (r Rule) settles() bool {
-	return r == VolumeChange || r == RoomChanged || r == ClearanceBelow || r == AsBuiltDrop
+	return r == VolumeChange || r == RoomChanged || r == ClearanceBelow || r == AsBuiltDrop || r.followsCourse()
 }
 
 // Outlying returns how far the newest visit puts the figure of an earlier finding
 // outside its limit, in the direction of that finding: the limit from which on it
 // is mentioned at all. A drop from an accepted gap has no limit but its error; it
 // counts from the 1.645 u on from which it is beyond it. A station that is touched
-// is outside whatever was read there.
+// is outside whatever was read there. A rule of the course that speaks from a
+// probability on is outside by what its probability lies above that, in percent,
+// and inside by more than its uncertainty below half of it.
 //
 // ok is false when the rule has no hysteresis or the visit has no such figure.
 func (h History) Outlying(f Finding) (o Outlying, ok bool) {
 	newest, any := h.Newest()
 	if !any || !f.Rule.settles() {
 		return Outlying{}, false
+	}
+	course, followed := h.course()
+	if f.Rule.followsCourse() || f.Rule == VolumeChange && followed && course.judges() {
+		if !followed || !course.judges() {
+			return Outlying{}, false
+		}
+		return course.outlying(h, f), true
 	}
 	switch f.Rule {
 	case VolumeChange:
@@ -65,6 +82,33 @@ func (h History) Outlying(f Finding) (o Outlying, ok bool) {
 	return o, ok
 }
 
+// outlying is how far the course puts what one of its rules speaks from, in the
+// direction of an earlier finding, above where it starts to.
+func (c course) outlying(h History, f Finding) Outlying {
+	way := f.way()
+	_, limit := h.sizeLimits(way)
+	at, p := toldAt, 0.0
+	switch f.Rule {
+	case VolumeSlope:
+		slope := c.state.Slope
+		return Outlying{way*slope.Estimate - slopePercent, (slope.Hi - slope.Lo) / (2 * volume.Normal975)}
+	case VolumeClosing:
+		at, p = closingAt, c.reaching(way, limit.Value)
+	default:
+		p = c.beyond(way, limit.early().Value)
+	}
+	return Outlying{By: 100 * (p - at), U: 100 * at / 2}
+}
+
+// reaching is the probability that a limit of change in percent is reached within
+// the horizon, or passed already.
+func (c course) reaching(way, percent float64) float64 {
+	if way < 0 && percent >= 100 {
+		return 0
+	}
+	return c.filter.Crossing(way * percent).Probability
+}
+
 // outlying is how far a gap lies below what the rule judges it by.
 func (g Gap) outlying(r Rule) (o Outlying, ok bool) {
 	switch {
@@ -87,7 +131,7 @@ const beyondError = 1.645
 // way is the direction of a finding's figure: −1 for a loss of volume or of room,
 // +1 otherwise.
 func (f Finding) way() float64 {
-	for _, name := range []string{"change", "room"} {
+	for _, name := range []string{"way", "slope", "change", "room"} {
 		if v, ok := f.Value(name); ok && v.Value < 0 && f.Rule.settles() {
 			return -1
 		}
@@ -99,8 +143,10 @@ func (f Finding) way() float64 {
 // out it is.
 func (f Finding) figure() (v Value, ok bool) {
 	switch f.Rule {
-	case VolumeChange:
+	case VolumeChange, VolumeClosing:
 		v, ok = f.Value("change")
+	case VolumeSlope:
+		v, ok = f.Value("slope")
 	case RoomChanged:
 		v, ok = f.Value("room")
 	case AsBuiltDrop:
@@ -109,7 +155,7 @@ func (f Finding) figure() (v Value, ok bool) {
 		v, ok = f.Value("gap")
 		v.Value = -v.Value
 	}
-	if f.Rule == VolumeChange || f.Rule == RoomChanged {
+	if f.Rule == VolumeChange || f.Rule == RoomChanged || f.Rule.followsCourse() {
 		v.Value = math.Abs(v.Value)
 	}
 	return v, ok && v.U != nil
@@ -140,7 +186,7 @@ func moreUrgent(a, b Level) bool { return slices.Index(Levels, a) < slices.Index
 
 // sameGround tells whether two findings can be compared at all.
 func (h History) sameGround(closed, now Finding) bool {
-	if now.Rule == VolumeChange || now.Rule == RoomChanged {
+	if now.Rule == VolumeChange || now.Rule == RoomChanged || now.Rule.followsCourse() {
 		return closed.AgainstVisitID == now.AgainstVisitID
 	}
 	since, known := h.visit(closed.VisitID)
@@ -151,8 +197,8 @@ func (h History) sameGround(closed, now Finding) bool {
 }
 
 // sameLimits tells whether two findings are judged by the same limit, whoever has
-// confirmed it since; or the later one by the lesser of two limits of which the
-// earlier one was beyond the other, and both still stand.
+// confirmed it since; or the later one by a lesser limit of those of which the
+// earlier one was beyond a larger one, and both still stand.
 func (h History) sameLimits(closed, now Finding) bool {
 	if closed.Limit == nil || now.Limit == nil {
 		return false
@@ -164,7 +210,9 @@ func (h History) sameLimits(closed, now Finding) bool {
 	switch closed.Rule {
 	case VolumeChange:
 		urgent, mention := h.sizeLimits(closed.way())
-		return known && h.VolumeLimits.On <= since.On && closed.Limit.Value == urgent.Value && now.Limit.Value == mention.Value
+		standing := []float64{mention.early().Value, mention.Value, urgent.Value}
+		return known && h.VolumeLimits.On <= since.On && now.Limit.Value < closed.Limit.Value &&
+			slices.Contains(standing, now.Limit.Value) && slices.Contains(standing, closed.Limit.Value)
 	case ClearanceBelow:
 		i := slices.IndexFunc(h.Stations, func(s Station) bool { return s.ID == closed.Place })
 		return known && i >= 0 && h.Stations[i].LimitOn <= since.On && closed.Words["limit"] == "act" && now.Words["limit"] == "warn" &&

@@ -1,6 +1,7 @@
 package assess
 
 import (
+	"fmt"
 	"testing"
 
 	"fairlead/analytics/quantity"
@@ -24,7 +25,7 @@ func read(gapsMM ...float64) History {
 func changed(percent ...float64) History {
 	visits := []Visit{visit("2026-02-01", 0)}
 	for i, p := range percent {
-		visits = append(visits, visit(quantity.Date("2026-0"+string(rune('3'+i))+"-01"), p))
+		visits = append(visits, visit(quantity.Date(fmt.Sprintf("2026-%02d-01", 3+i)), p))
 	}
 	return legs(visits...)
 }
@@ -171,37 +172,34 @@ func below(h History, i int) Finding {
 	return f
 }
 
+// TestSettledVolume: a change is judged by the course of all visits. After three at
+// the same volume it is closed on at the second visit that shows it.
 func TestSettledVolume(t *testing.T) {
 	found := func(h History, i int) Finding { return only(t, Assess(h.upTo(i)), VolumeChange) }
 	tests := []struct {
 		name    string
-		percent []float64
+		percent []float64 // at the visits after the third
 		change  func(h *History)
 		want    bool
 	}{
-		{"the same loss", []float64{-7, -7.3}, nil, true},
-		{"much further", []float64{-6, -9.9}, nil, false},
-		{"a gain instead", []float64{-7, 7}, nil, false},
-		{"beyond the second limit: more urgent", []float64{-9.5, -10.2}, nil, false},
-		{"back below the second limit", []float64{-10.5, -9.5}, nil, true},
-		{"recovered in between", []float64{-7, -0.5, -7}, nil, false},
-		{"nearly recovered in between", []float64{-7, -4.8, -7}, nil, true},
-		{"another limit", []float64{-7, -7}, func(h *History) { h.VolumeLimits = VolumeLimits{LossPercent: 6, By: "R. A."} }, false},
-		{"another reference", []float64{-7, -7}, func(h *History) { h.ReferenceID = h.Visits[1].ID }, false},
+		{"the same loss", []float64{-7, -7.3, -7}, nil, true},
+		{"much further", []float64{-7, -7, -12, -12}, nil, false},
+		{"a gain instead", []float64{-7, -7, 7, 7}, nil, false},
+		{"beyond the second limit", []float64{-9.3, -9.3, -11.5, -11}, nil, false},
+		{"back below the second limit", []float64{-12, -12, -9, -9}, nil, true},
+		{"recovered in between", []float64{-7, -7, 0, 0, -7, -7}, nil, false},
+		{"another limit", []float64{-7, -7, -7}, func(h *History) { h.VolumeLimits = VolumeLimits{LossPercent: 6, By: "R. A."} }, false},
+		{"another reference", []float64{-7, -7, -7}, func(h *History) { h.ReferenceID = h.Visits[1].ID }, false},
 	}
 	for _, tt := range tests {
 		t.Run(tt.name, func(t *testing.T) {
-			h := changed(tt.percent...)
-			closed := found(h, 1)
+			h := changed(append([]float64{0, 0}, tt.percent...)...)
+			closed := found(h, 4)
 			last := len(h.Visits) - 1
-			now := found(h, last)
 			if tt.change != nil {
 				tt.change(&h)
-				now.AgainstVisitID = h.ReferenceID
-				if h.ReferenceID == "" {
-					now = found(h, last)
-				}
 			}
+			now := found(h, last)
 			if got := h.Settled(closed, now); got != tt.want {
 				t.Errorf("closed on %v, now %v: got %t, want %t", closed.Values[0], now.Values[0], got, tt.want)
 			}

@@ -2,6 +2,7 @@ package assess
 
 import (
 	"math"
+	"slices"
 	"strings"
 
 	"fairlead/analytics/quantity"
@@ -19,9 +20,10 @@ const (
 // recovery takes 12–18 months; Sanders and Fatone 2011).
 const recoveryMonths = 18
 
-// volumeFindings compares the newest volume with the reference, or where it is
-// the reference itself with the one before, and with the visits of the last 14
-// days. The cover is not mentioned.
+// volumeFindings judges the newest volume by the course of all visits since the
+// reference, or where it is the reference itself since the one before; while there
+// are fewer than three days with a volume, by these two visits alone. Beside it
+// stand the visits of the last 14 days. The cover is not mentioned.
 //
 // Words: "verdict" and "why" (codes of package volume), "conditions" (what
 // differs, with commas), "events" (kinds in between, with commas), "since" (date
@@ -31,7 +33,13 @@ func volumeFindings(h History, v Visit) []Finding {
 	var findings []Finding
 	reference, _ := h.base()
 	change, ok := h.changeSince(reference)
+	course, followed := h.course()
 	switch {
+	case followed && course.judges():
+		findings = append(findings, course.courseFindings(h, v)...)
+		if f, ok := h.seenTwice(v, change, reference); ok && !slices.ContainsFunc(findings, ofRule(VolumeChange)) {
+			findings = append(findings, f)
+		}
 	case !ok || !change.Comparable: // dataFindings
 	case change.Verdict == volume.CannotTell:
 		f := newFinding(v, VolumeUnresolved, AboutLimb, Watch, "")
@@ -45,6 +53,9 @@ func volumeFindings(h History, v Visit) []Finding {
 		}
 	}
 	if f, ok := fastChange(h, v); ok {
+		findings = append(findings, f)
+	}
+	if f, ok := course.slipOrStep(h, v); followed && ok {
 		findings = append(findings, f)
 	}
 	return findings
@@ -73,6 +84,29 @@ func volumeChange(h History, v Visit, change volume.Change, reference Visit) (Fi
 	f.say("with", symptom)
 	return f, true
 }
+
+// seenTwice is volumeChange where the last measured day before the newest shows it
+// as well. The course may put such a change down to a slip at the base visit, which
+// no later visit can tell from a change just after it; so it stays told.
+func (h History) seenTwice(v Visit, change volume.Change, reference Visit) (Finding, bool) {
+	for _, earlier := range slices.Backward(h.earlier()) {
+		if earlier.On == v.On || !earlier.hasVolume() {
+			continue
+		}
+		before := h.compare(reference.Residual, earlier.Residual)
+		if earlier.ID == reference.ID || before.Verdict != change.Verdict {
+			return Finding{}, false
+		}
+		if _, _, beyond := h.volumeLevel(before, false); !beyond {
+			return Finding{}, false
+		}
+		return volumeChange(h, v, change, reference)
+	}
+	return Finding{}, false
+}
+
+// ofRule tells findings of a rule.
+func ofRule(r Rule) func(Finding) bool { return func(f Finding) bool { return f.Rule == r } }
 
 // volumeLevel returns the urgency of a change that is beyond measuring error
 // and at or beyond a limit, and that limit.

@@ -172,11 +172,11 @@ func TestDeliveryOfASecondCoverIsJudged(t *testing.T) {
 	h.ReferenceID = "visit 2026-11-25"
 	tests := []struct {
 		name, earlier, against string
-		change                 Level
+		again                  Level
 	}{
-		{"the reference before it", "visit 2026-03-12", "visit 2026-03-12", Now},
-		{"none before it: the first that has a volume", "", "visit 2025-11-12", ""},
-		{"one that is gone", "visit 1999", "visit 2025-11-12", ""},
+		{"the reference before it", "visit 2026-03-12", "visit 2026-03-12", Soon},
+		{"none before it: the first that has a volume", "", "visit 2025-11-12", Watch},
+		{"one that is gone", "visit 1999", "visit 2025-11-12", Watch},
 	}
 	for _, tt := range tests {
 		t.Run(tt.name, func(t *testing.T) {
@@ -185,11 +185,11 @@ func TestDeliveryOfASecondCoverIsJudged(t *testing.T) {
 			if f := only(t, findings, VolumeFast); f.Level != Now || f.AgainstVisitID != "visit 2026-11-16" {
 				t.Errorf("got %+v, want now against the visit 9 days before", f)
 			}
-			if level := levelOf(findings, VolumeChange); level != tt.change {
-				t.Errorf("volume-change is %q, want %q", level, tt.change)
+			if f := only(t, findings, MeasureAgainRule); f.Level != tt.again || f.AgainstVisitID != tt.against {
+				t.Errorf("got %+v, want to measure again, %s, against %s", f, tt.again, tt.against)
 			}
 			f := only(t, findings, ComfortDrop)
-			if f.AgainstVisitID != tt.against || tt.change != "" && f.Level != Soon {
+			if f.AgainstVisitID != tt.against || tt.again == Soon && f.Level != Soon {
 				t.Errorf("got %+v, want comfort down against %s", f, tt.against)
 			}
 		})
