@@ -38,7 +38,8 @@ const (
 // a change told early or beyond its limit, else one that closes towards it, and a
 // fast slope.
 //
-// Words: "by" ("course"), "with" (see volumeFindings), "since", "events",
+// Words: "by" ("course"), "told" ("early" for a change below its limit), "on" (date of
+// the newest visit), "with" (see volumeFindings), "since", "events",
 // "conditions", "still-growing", "early-limb" as there.
 func (c course) courseFindings(h History, v Visit) []Finding {
 	var findings []Finding
@@ -75,33 +76,37 @@ func (c course) way() float64 {
 // change raises a change that is probably beyond the size that is told early (V6):
 // watch, soon when that is rather sure, when the limit itself is more likely than
 // not passed, or with a symptom beside it (V7), and today for a gain that is rather
-// surely beyond its limit and at the size to be seen today (V8). The limit of the
-// finding is the largest that holds.
+// surely beyond its limit and at the size to be seen today (V8). The probability of
+// the finding is that of a change beyond the size that is told early, or beyond the
+// limit where it is passed.
 func (c course) change(h History, v Visit) (Finding, bool) {
 	way := c.way()
 	urgent, limit := h.sizeLimits(way)
-	early := limit.early()
-	told, passed := c.beyond(way, early.Value), c.beyond(way, limit.Value)
+	early := toldOf * limit.Value
+	told, passed := c.beyond(way, early), c.beyond(way, limit.Value)
 	if told < toldAt {
 		return Finding{}, false
 	}
 	symptom := symptomWith(h, c.base, v)
-	level, by, p := Watch, early, told
-	if told >= soonAt || symptom != "" {
+	level := Watch
+	if told >= soonAt || passed >= passedAt || symptom != "" {
 		level = Soon
 	}
-	if passed >= passedAt {
-		level, by, p = Soon, limit, passed
-	}
-	if passed >= reviewAt && way*c.state.Change.Estimate >= urgent.Value {
-		by = urgent
-		if way > 0 {
-			level = Now
-		}
+	review := passed >= reviewAt && way*c.state.Change.Estimate >= urgent.Value
+	if review && way > 0 {
+		level = Now
 	}
 	f := c.finding(h, v, VolumeChange, level)
-	f.Limit = by
-	f.add(exact("probability", 100*p, Percent), exact("beyond", min(by.Value, limit.Value), Percent))
+	f.Limit = limit
+	if review {
+		f.Limit = urgent
+	}
+	if passed >= passedAt {
+		f.add(exact("probability", 100*passed, Percent), exact("beyond", limit.Value, Percent))
+	} else {
+		f.add(exact("probability", 100*told, Percent), exact("beyond", early, Percent))
+		f.say("told", "early")
+	}
 	if _, sound, ok := h.soundSince(c.base); ok {
 		f.add(estimated("sound-change", sound.ChangePercent, sound.UPercent, sound.LoPercent, sound.HiPercent, Percent))
 	}
@@ -110,12 +115,6 @@ func (c course) change(h History, v Visit) (Finding, bool) {
 		f.LookFirst = append([]string{LookSafetyQuestions, LookMeasureAgain}, f.LookFirst...)
 	}
 	return f, true
-}
-
-// early is the size from which a change towards a limit is told early.
-func (l LimitUsed) early() *LimitUsed {
-	l.Value *= toldOf
-	return &l
 }
 
 // closing raises a course that will probably reach its limit within the horizon of
@@ -183,6 +182,7 @@ func (c course) finding(h History, v Visit, rule Rule, level Level) Finding {
 		exact("span", c.filter.Span(), Days),
 	)
 	f.say("by", "course")
+	f.say("on", string(v.On))
 	f.say("conditions", strings.Join(ConditionsDiffer(h.Limb.Level, c.base, v), ","))
 	f.limb(h, c.base, v)
 	return f

@@ -44,12 +44,12 @@ func TestCourseRules(t *testing.T) {
 	}{
 		{"steady", monthly(0, 0.5, -0.4, 0.3, -0.2, 0), nil, VolumeChange, "", 0},
 		{"two visits are judged as a pair", monthly(0, -6), nil, VolumeChange, Watch, 5},
-		{"a loss told early", monthly(0, 0, 0, -4.2, -4.2), nil, VolumeChange, Watch, 3},
-		{"the same with a symptom", monthly(0, 0, 0, -4.2, -4.2), loose, VolumeChange, Soon, 3},
-		{"rather surely beyond 3 %", monthly(ramp(6, -1.2)...), nil, VolumeChange, Soon, 3},
+		{"a loss told early", monthly(0, 0, 0, -4.2, -4.2), nil, VolumeChange, Watch, 5},
+		{"the same with a symptom", monthly(0, 0, 0, -4.2, -4.2), loose, VolumeChange, Soon, 5},
+		{"rather surely beyond 3 %", monthly(ramp(6, -1.2)...), nil, VolumeChange, Soon, 5},
 		{"limit passed", monthly(0, 0, -7, -7, -7), nil, VolumeChange, Soon, 5},
 		{"at the size of a review", monthly(0, 0, -12, -12, -12), nil, VolumeChange, Soon, 10},
-		{"a gain told early", monthly(0, 0, 0, 4.4, 4.4), nil, VolumeChange, Watch, 3},
+		{"a gain told early", monthly(0, 0, 0, 4.4, 4.4), nil, VolumeChange, Watch, 5},
 		{"gain beyond its limit", monthly(0, 0, 7, 7, 7), nil, VolumeChange, Soon, 5},
 		{"gain to be seen today", monthly(0, 0, 13, 13, 13), nil, VolumeChange, Now, 10},
 		{"limits of this limb move what is told early", monthly(0, 0, 0, -4.2, -4.2), func(h *History) {

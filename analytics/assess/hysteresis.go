@@ -95,7 +95,7 @@ func (c course) outlying(h History, f Finding) Outlying {
 	case VolumeClosing:
 		at, p = closingAt, c.reaching(way, limit.Value)
 	default:
-		p = c.beyond(way, limit.early().Value)
+		p = c.beyond(way, toldOf*limit.Value)
 	}
 	return Outlying{By: 100 * (p - at), U: 100 * at / 2}
 }
@@ -197,10 +197,11 @@ func (h History) sameGround(closed, now Finding) bool {
 }
 
 // sameLimits tells whether two findings are judged by the same limit, whoever has
-// confirmed it since; or the later one by a lesser limit of those of which the
-// earlier one was beyond a larger one, and both still stand.
+// confirmed it since; or the later one by the lesser of two limits of which the
+// earlier one was beyond the other, and both still stand. A limit that has been
+// passed is another than one that a change was told early of.
 func (h History) sameLimits(closed, now Finding) bool {
-	if closed.Limit == nil || now.Limit == nil {
+	if closed.Limit == nil || now.Limit == nil || closed.Words["told"] != "" && now.Words["told"] == "" {
 		return false
 	}
 	if closed.Words["limit"] == now.Words["limit"] && closed.Limit.Value == now.Limit.Value {
@@ -210,9 +211,7 @@ func (h History) sameLimits(closed, now Finding) bool {
 	switch closed.Rule {
 	case VolumeChange:
 		urgent, mention := h.sizeLimits(closed.way())
-		standing := []float64{mention.early().Value, mention.Value, urgent.Value}
-		return known && h.VolumeLimits.On <= since.On && now.Limit.Value < closed.Limit.Value &&
-			slices.Contains(standing, now.Limit.Value) && slices.Contains(standing, closed.Limit.Value)
+		return known && h.VolumeLimits.On <= since.On && closed.Limit.Value == urgent.Value && now.Limit.Value == mention.Value
 	case ClearanceBelow:
 		i := slices.IndexFunc(h.Stations, func(s Station) bool { return s.ID == closed.Place })
 		return known && i >= 0 && h.Stations[i].LimitOn <= since.On && closed.Words["limit"] == "act" && now.Words["limit"] == "warn" &&

@@ -185,6 +185,7 @@ func TestSettledVolume(t *testing.T) {
 		{"the same loss", []float64{-7, -7.3, -7}, nil, true},
 		{"much further", []float64{-7, -7, -12, -12}, nil, false},
 		{"a gain instead", []float64{-7, -7, 7, 7}, nil, false},
+		{"told early, then beyond the limit", []float64{-4.6, -4.6, -7, -7}, nil, false},
 		{"beyond the second limit", []float64{-9.3, -9.3, -11.5, -11}, nil, false},
 		{"back below the second limit", []float64{-12, -12, -9, -9}, nil, true},
 		{"recovered in between", []float64{-7, -7, 0, 0, -7, -7}, nil, false},
