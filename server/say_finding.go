@@ -35,7 +35,10 @@ var sayings = map[assess.Rule]saying{
 	assess.AsBuiltDrop:      sayDrop,
 	assess.Attachment:       sayAttachment,
 	assess.VolumeFast:       sayVolume,
-	assess.VolumeChange:     sayVolume,
+	assess.VolumeChange:     sayChange,
+	assess.VolumeClosing:    sayClosing,
+	assess.VolumeSlope:      saySlope,
+	assess.MeasureAgainRule: sayAgain,
 	assess.VolumeUnresolved: sayVolume,
 	assess.SocksThick:       sayCount("thick-socks"),
 	assess.SocksPly:         sayCount("ply"),
@@ -88,6 +91,9 @@ func (y sayer) findingLimit(f assess.Finding) string {
 	}
 	l := f.Limit
 	value := y.limitValue(f)
+	if said, ok := y.courseLimit(f, value); ok {
+		return said
+	}
 	switch {
 	case f.Rule == assess.AsBuiltDrop:
 		return y.setBy("finding.accepted.", value, *l)

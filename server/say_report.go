@@ -10,7 +10,7 @@ import (
 
 // saysOwnLimit are the rules that say their limit beside the figure it belongs
 // to, because what was reported comes first.
-var saysOwnLimit = map[assess.Rule]bool{assess.ReportRub: true, assess.ReportComfort: true}
+var saysOwnLimit = map[assess.Rule]bool{assess.ReportRub: true, assess.ReportComfort: true, assess.MeasureAgainRule: true}
 
 // reported says what a finding of a client's report has in common with all
 // others: that the side was not said, and that nobody has confirmed who sent it.
