@@ -48,7 +48,7 @@ func example(rule assess.Rule) assess.Finding {
 			"comfort-since": "2026-05-03", "worst-pain-since": "2026-03-12",
 			"safety": "open-skin,not-sure", "cannot-phone": "yes", "side-unsaid": "yes",
 			"areas": "calf.posterior,foot.lateral", "what": "rub,noise", "fit": "loose", "seen-on": "2026-05-03", "low": "yes",
-			"walk-on": "2026-05-03", "reported-on": "2026-05-04", "gap-state": "below-warn", "touch": "polish-mark",
+			"on": "2026-11-25", "walk-on": "2026-05-03", "reported-on": "2026-05-04", "gap-state": "below-warn", "touch": "polish-mark",
 		},
 		Values: []assess.Value{
 			{Name: "levels", Value: 1, Unit: assess.Count},
@@ -63,6 +63,12 @@ func example(rule assess.Rule) assess.Finding {
 			{Name: "thickness-then", Value: 0.6, U: pointer(0.2)}, {Name: "thickness-now", Value: 1.8, U: pointer(0.4)},
 			{Name: "room", Value: 1.2, U: pointer(0.3), Lo: pointer(0.6), Hi: pointer(1.8)},
 			{Name: "comfort-then", Value: 8}, {Name: "comfort-now", Value: 6}, {Name: "worst-pain-then", Value: 1}, {Name: "worst-pain-now", Value: 4},
+			{Name: "probability", Value: 84.2, Unit: assess.Percent}, {Name: "beyond", Value: 3, Unit: assess.Percent},
+			{Name: "days-measured", Value: 5, Unit: assess.Count}, {Name: "span", Value: 154, Unit: assess.Days},
+			{Name: "horizon", Value: 154, Unit: assess.Days}, {Name: "earliest", Value: 12, Unit: assess.Days}, {Name: "likely", Value: 60, Unit: assess.Days},
+			{Name: "way", Value: -1, Unit: assess.Count}, {Name: "slip", Value: 30, Unit: assess.Percent}, {Name: "step", Value: 21, Unit: assess.Percent},
+			{Name: "newest", Value: -8.8, Unit: assess.Percent},
+			{Name: "slope", Value: -1.4, Unit: assess.PercentPerMonth, U: pointer(0.3), Lo: pointer(-2), Hi: pointer(-0.8)},
 			{Name: "bother", Value: 6}, {Name: "looseness", Value: -3},
 		},
 	}

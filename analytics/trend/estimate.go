@@ -103,14 +103,14 @@ func (f *Filter) pointWeight(g int) float64 {
 	return f.mixture[labels*g].weight + f.mixture[labels*g+1].weight + f.mixture[labels*g+2].weight
 }
 
-// measureAgain is the probability of a slip or a step from which on the newest
+// MeasureAgainAt is the probability of a slip or a step from which on the newest
 // reading should be taken again at once.
-const measureAgain = 0.30
+const MeasureAgainAt = 0.30
 
 // MeasureAgain tells that the last reading is either wild or the first after a
 // step with a probability above 0.30: a second full pass, minutes later and
 // entered as a second row of the day, settles which.
-func (f *Filter) MeasureAgain() bool { return f.n > 1 && f.Wild()+f.Step() > measureAgain }
+func (f *Filter) MeasureAgain() bool { return f.n > 1 && f.Wild()+f.Step() > MeasureAgainAt }
 
 // Shapes returns the weights of log-time and of decay in an early limb; both
 // are 0 otherwise.

@@ -1,0 +1,37 @@
+package trend
+
+import (
+	"math"
+	"testing"
+)
+
+// TestPartsAddUpToTheMixture: mean, SD and a probability from the parts alone.
+func TestPartsAddUpToTheMixture(t *testing.T) {
+	f, err := NewFilter(DefaultSettings())
+	if err != nil {
+		t.Fatal(err)
+	}
+	for _, weeks := range []float64{0, 11} {
+		f.Reset(weeks)
+		for i, ml := range []float64{1500, 1480, 1490, 1440, 1380} {
+			if err := f.Add(Reading{Day: float64(40 * i), Value: ml, U: 22}); err != nil {
+				t.Fatal(err)
+			}
+		}
+		var weight, mean, square, beyond float64
+		edge := 100 * math.Log(0.97)
+		for _, p := range f.Parts() {
+			weight += p.Weight
+			mean += p.Weight * p.Mean
+			square += p.Weight * (p.SD*p.SD + p.Mean*p.Mean)
+			beyond += p.Weight * 0.5 * math.Erfc((p.Mean-edge)/p.SD/math.Sqrt2)
+		}
+		m := f.Change()
+		if math.Abs(weight-1) > 1e-9 || math.Abs(mean-m.Mean) > 1e-9 || math.Abs(math.Sqrt(square-mean*mean)-m.SD) > 1e-9 {
+			t.Errorf("weeks %g: weight %g, mean %g, SD %g, want 1, %+v", weeks, weight, mean, math.Sqrt(square-mean*mean), m)
+		}
+		if math.Abs(beyond-f.Loss(3)) > 1e-9 {
+			t.Errorf("weeks %g: P(loss > 3 %%) %g from the parts, want %g", weeks, beyond, f.Loss(3))
+		}
+	}
+}
