@@ -97,10 +97,9 @@ func (l Limb) weeksAt(v Visit) float64 {
 	return float64(days) / 7
 }
 
-// course is what the trend knows of the newest visit from all of its series.
-type course struct {
-	base     Visit
-	volumes  []SeriesVolume
+// Course is a series with what the trend knows of the newest visit from all of it.
+type Course struct {
+	Series
 	readings []trend.Reading
 	filter   *trend.Filter
 	state    trend.State
@@ -110,24 +109,24 @@ type course struct {
 // the course of all of them instead of by two visits (V6).
 const courseDays = 3
 
-// course returns what the rules know from the series; ok is false when the newest
+// Course returns what the rules know from the series of the newest visit; ok is false when the newest
 // visit has no volume in it.
-func (h History) course() (c course, ok bool) {
+func (h History) Course() (c Course, ok bool) {
 	s, ok := h.Series()
 	newest, _ := h.Newest()
 	if !ok || s.Volumes[len(s.Volumes)-1].Of.ID != newest.ID {
-		return course{}, false
+		return Course{}, false
 	}
 	filter, err := trend.NewFilter(trend.DefaultSettings())
 	if err != nil {
 		panic("assess: default settings: " + err.Error())
 	}
 	filter.Reset(s.Weeks)
-	c = course{base: s.Base, volumes: s.Volumes, filter: filter}
+	c = Course{Series: s, filter: filter}
 	for _, v := range s.Volumes {
 		reading := trend.Reading{Day: c.dayOf(v.Of.On), Value: v.Volume.VolumeML, U: v.Volume.UML, Source: v.Volume.Source}
 		if filter.Add(reading) != nil {
-			return course{}, false
+			return Course{}, false
 		}
 		c.readings = append(c.readings, reading)
 	}
@@ -137,12 +136,12 @@ func (h History) course() (c course, ok bool) {
 
 // judges tells whether there are enough days with a volume for the course to judge
 // a change.
-func (c course) judges() bool { return c.filter.Days() >= courseDays }
+func (c Course) judges() bool { return c.filter.Days() >= courseDays }
 
 // dayOf counts days from the base visit. A day before that of the visit before, as
 // a traveller across zones may have, counts as that day.
-func (c course) dayOf(on quantity.Date) float64 {
-	days, _ := on.DaysSince(c.base.On)
+func (c Course) dayOf(on quantity.Date) float64 {
+	days, _ := on.DaysSince(c.Base.On)
 	day := float64(days)
 	if n := len(c.readings); n > 0 {
 		day = max(day, c.readings[n-1].Day)

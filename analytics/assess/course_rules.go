@@ -41,7 +41,7 @@ const (
 // Words: "by" ("course"), "told" ("early" for a change below its limit), "on" (date of
 // the newest visit), "with" (see volumeFindings), "since", "events",
 // "conditions", "still-growing", "early-limb" as there.
-func (c course) courseFindings(h History, v Visit) []Finding {
+func (c Course) courseFindings(h History, v Visit) []Finding {
 	var findings []Finding
 	change, changed := c.change(h, v)
 	if changed {
@@ -58,7 +58,7 @@ func (c course) courseFindings(h History, v Visit) []Finding {
 
 // beyond returns the probability that the change is beyond a size in percent, in
 // the direction of way: −1 for a loss, +1 for a gain.
-func (c course) beyond(way, percent float64) float64 {
+func (c Course) beyond(way, percent float64) float64 {
 	if way < 0 && percent >= 100 { // nothing can be lost more than once
 		return 0
 	}
@@ -66,7 +66,7 @@ func (c course) beyond(way, percent float64) float64 {
 }
 
 // way is the direction of the estimate.
-func (c course) way() float64 {
+func (c Course) way() float64 {
 	if c.state.Change.Estimate < 0 {
 		return -1
 	}
@@ -79,7 +79,7 @@ func (c course) way() float64 {
 // surely beyond its limit and at the size to be seen today (V8). The probability of
 // the finding is that of a change beyond the size that is told early, or beyond the
 // limit where it is passed.
-func (c course) change(h History, v Visit) (Finding, bool) {
+func (c Course) change(h History, v Visit) (Finding, bool) {
 	way := c.way()
 	urgent, limit := h.sizeLimits(way)
 	early := toldOf * limit.Value
@@ -87,7 +87,7 @@ func (c course) change(h History, v Visit) (Finding, bool) {
 	if told < toldAt {
 		return Finding{}, false
 	}
-	symptom := symptomWith(h, c.base, v)
+	symptom := symptomWith(h, c.Base, v)
 	level := Watch
 	if told >= soonAt || passed >= passedAt || symptom != "" {
 		level = Soon
@@ -107,7 +107,7 @@ func (c course) change(h History, v Visit) (Finding, bool) {
 		f.add(exact("probability", 100*told, Percent), exact("beyond", early, Percent))
 		f.say("told", "early")
 	}
-	if _, sound, ok := h.soundSince(c.base); ok {
+	if _, sound, ok := h.soundSince(c.Base); ok {
 		f.add(estimated("sound-change", sound.ChangePercent, sound.UPercent, sound.LoPercent, sound.HiPercent, Percent))
 	}
 	f.say("with", symptom)
@@ -119,7 +119,7 @@ func (c course) change(h History, v Visit) (Finding, bool) {
 
 // closing raises a course that will probably reach its limit within the horizon of
 // the forecast (K8).
-func (c course) closing(h History, v Visit) (Finding, bool) {
+func (c Course) closing(h History, v Visit) (Finding, bool) {
 	forecast, limit := c.nearer(h)
 	if forecast.Kind != trend.ForecastGiven || forecast.Probability < closingAt {
 		return Finding{}, false
@@ -142,7 +142,7 @@ func (c course) closing(h History, v Visit) (Finding, bool) {
 
 // nearer is the forecast for the limit, of loss or of gain, that is reached with
 // the greater probability, and that limit.
-func (c course) nearer(h History) (trend.Forecast, *LimitUsed) {
+func (c Course) nearer(h History) (trend.Forecast, *LimitUsed) {
 	_, loss := h.sizeLimits(-1)
 	_, gain := h.sizeLimits(1)
 	up := c.filter.Crossing(gain.Value)
@@ -157,7 +157,7 @@ func (c course) nearer(h History) (trend.Forecast, *LimitUsed) {
 
 // fastSlope raises row V9: the 95 % interval of the slope leaves out 0 and the
 // estimate is 1 % a month or more.
-func (c course) fastSlope(h History, v Visit) (Finding, bool) {
+func (c Course) fastSlope(h History, v Visit) (Finding, bool) {
 	slope := c.state.Slope
 	resolved := slope.Lo > 0 || slope.Hi < 0
 	if c.filter.Days() < slopeDays || c.filter.Span() < slopeSpanDays || !resolved || math.Abs(slope.Estimate) < slopePercent {
@@ -170,9 +170,9 @@ func (c course) fastSlope(h History, v Visit) (Finding, bool) {
 }
 
 // finding starts one of the course with its figures.
-func (c course) finding(h History, v Visit, rule Rule, level Level) Finding {
+func (c Course) finding(h History, v Visit, rule Rule, level Level) Finding {
 	f := newFinding(v, rule, AboutLimb, level, "")
-	f.AgainstVisitID = c.base.ID
+	f.AgainstVisitID = c.Base.ID
 	f.LookFirst = []string{LookConditions, LookSocks, LookRecentEvents}
 	change, log := c.state.Change, c.state.ChangeLog
 	f.add(
@@ -183,20 +183,20 @@ func (c course) finding(h History, v Visit, rule Rule, level Level) Finding {
 	)
 	f.say("by", "course")
 	f.say("on", string(v.On))
-	f.say("conditions", strings.Join(ConditionsDiffer(h.Limb.Level, c.base, v), ","))
-	f.limb(h, c.base, v)
+	f.say("conditions", strings.Join(ConditionsDiffer(h.Limb.Level, c.Base, v), ","))
+	f.limb(h, c.Base, v)
 	return f
 }
 
 // slipOrStep raises a newest reading that looks like a slip or a sudden step, which
 // only a second round can tell apart. When it would be a gain that is to be seen
 // today it is for soon, and the safety questions come first.
-func (c course) slipOrStep(h History, v Visit) (Finding, bool) {
+func (c Course) slipOrStep(h History, v Visit) (Finding, bool) {
 	if !c.state.MeasureAgain || v.MeasuredTwice() {
 		return Finding{}, false
 	}
 	f := newFinding(v, MeasureAgainRule, AboutData, Watch, "")
-	f.AgainstVisitID = c.base.ID
+	f.AgainstVisitID = c.Base.ID
 	f.LookFirst = []string{LookMeasureAgain, LookConditions}
 	if urgent, _ := h.sizeLimits(1); c.newestAgainstBase() >= urgent.Value {
 		f.Level = Soon
@@ -209,13 +209,13 @@ func (c course) slipOrStep(h History, v Visit) (Finding, bool) {
 		exact("step", 100*c.state.Step, Percent),
 		exact("newest", c.newestAgainstBase(), Percent),
 	)
-	f.limb(h, c.base, v)
+	f.limb(h, c.Base, v)
 	return f, true
 }
 
 // newestAgainstBase is the plain change of the newest volume since the base, in
 // percent.
-func (c course) newestAgainstBase() float64 {
+func (c Course) newestAgainstBase() float64 {
 	first, last := c.readings[0].Value, c.readings[len(c.readings)-1].Value
 	return 100 * (last - first) / first
 }

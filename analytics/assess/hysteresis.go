@@ -49,7 +49,7 @@ func (h History) Outlying(f Finding) (o Outlying, ok bool) {
 	if !any || !f.Rule.settles() {
 		return Outlying{}, false
 	}
-	course, followed := h.course()
+	course, followed := h.Course()
 	if f.Rule.followsCourse() || f.Rule == VolumeChange && followed && course.judges() {
 		if !followed || !course.judges() {
 			return Outlying{}, false
@@ -84,7 +84,7 @@ func (h History) Outlying(f Finding) (o Outlying, ok bool) {
 
 // outlying is how far the course puts what one of its rules speaks from, in the
 // direction of an earlier finding, above where it starts to.
-func (c course) outlying(h History, f Finding) Outlying {
+func (c Course) outlying(h History, f Finding) Outlying {
 	way := f.way()
 	_, limit := h.sizeLimits(way)
 	at, p := toldAt, 0.0
@@ -102,7 +102,7 @@ func (c course) outlying(h History, f Finding) Outlying {
 
 // reaching is the probability that a limit of change in percent is reached within
 // the horizon, or passed already.
-func (c course) reaching(way, percent float64) float64 {
+func (c Course) reaching(way, percent float64) float64 {
 	if way < 0 && percent >= 100 {
 		return 0
 	}

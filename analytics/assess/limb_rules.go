@@ -33,7 +33,7 @@ func volumeFindings(h History, v Visit) []Finding {
 	var findings []Finding
 	reference, _ := h.base()
 	change, ok := h.changeSince(reference)
-	course, followed := h.course()
+	course, followed := h.Course()
 	switch {
 	case followed && course.judges():
 		findings = append(findings, course.courseFindings(h, v)...)

@@ -18,20 +18,27 @@ func TestPartsAddUpToTheMixture(t *testing.T) {
 				t.Fatal(err)
 			}
 		}
-		var weight, mean, square, beyond float64
-		edge := 100 * math.Log(0.97)
-		for _, p := range f.Parts() {
-			weight += p.Weight
-			mean += p.Weight * p.Mean
-			square += p.Weight * (p.SD*p.SD + p.Mean*p.Mean)
-			beyond += p.Weight * 0.5 * math.Erfc((p.Mean-edge)/p.SD/math.Sqrt2)
+		for _, days := range []float64{0, 90} {
+			checkParts(t, f, days)
 		}
-		m := f.Change()
-		if math.Abs(weight-1) > 1e-9 || math.Abs(mean-m.Mean) > 1e-9 || math.Abs(math.Sqrt(square-mean*mean)-m.SD) > 1e-9 {
-			t.Errorf("weeks %g: weight %g, mean %g, SD %g, want 1, %+v", weeks, weight, mean, math.Sqrt(square-mean*mean), m)
-		}
-		if math.Abs(beyond-f.Loss(3)) > 1e-9 {
-			t.Errorf("weeks %g: P(loss > 3 %%) %g from the parts, want %g", weeks, beyond, f.Loss(3))
-		}
+	}
+}
+
+func checkParts(t *testing.T, f *Filter, days float64) {
+	t.Helper()
+	var weight, mean, square, below float64
+	edge := 100 * math.Log(0.97)
+	for _, p := range f.Parts(days) {
+		weight += p.Weight
+		mean += p.Weight * p.Mean
+		square += p.Weight * (p.SD*p.SD + p.Mean*p.Mean)
+		below += p.Weight * 0.5 * math.Erfc((p.Mean-edge)/p.SD/math.Sqrt2)
+	}
+	m := f.AfterDays(days)
+	if math.Abs(weight-1) > 1e-9 || math.Abs(mean-m.Mean) > 1e-9 || math.Abs(math.Sqrt(square-mean*mean)-m.SD) > 1e-9 {
+		t.Errorf("in %g days: weight %g, mean %g, SD %g, want 1, %+v", days, weight, mean, math.Sqrt(square-mean*mean), m)
+	}
+	if want := f.beyondAfter(days, edge, true); math.Abs(below-want) > 1e-9 {
+		t.Errorf("in %g days: probability %g from the parts, want %g", days, below, want)
 	}
 }
