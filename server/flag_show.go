@@ -154,7 +154,7 @@ func (y sayer) evidence(flag models.Flag, e models.FlagEvidence, record followup
 	if view.Said = y.finding(f); flag.ClosedAt != nil {
 		view.Said = y.found(f)
 	}
-	view.Formula, view.Source = y.text("formula."+string(f.Rule)), y.text("source."+string(f.Rule))
+	view.Formula, view.Source = y.text("formula."+formulaOf(f)), y.text("source."+formulaOf(f))
 	if f.AgainstVisitID != "" && f.AgainstVisitID != f.VisitID {
 		if against, ok := y.checkinLink(record, f.AgainstVisitID, "flag.against", "flag.against-corrected"); ok {
 			view.Against = &against

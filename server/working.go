@@ -48,7 +48,7 @@ type workingTable struct {
 // the check-ins that it rests on. Of names what it is of.
 func (y sayer) working(record followup.ClientRecord, limbID string, f assess.Finding, of string) workingView {
 	w := record.Working(limbID, f)
-	view := workingView{Of: of, Source: y.text("source." + string(f.Rule)), Limit: y.workingLimit(f)}
+	view := workingView{Of: of, Source: y.text("source." + formulaOf(f)), Limit: y.workingLimit(f)}
 	switch {
 	case f.ReportID != "" && (w.Gap != nil || w.Volume != nil || w.Missing != ""):
 		y.workingBeside(&view, w, f)
@@ -57,6 +57,9 @@ func (y sayer) working(record followup.ClientRecord, limbID string, f assess.Fin
 	case w.Volume != nil:
 		view.Note = y.text("working.digits")
 		view.Steps = y.volumeSteps(*w.Volume, f)
+	case w.Course != nil:
+		view.Note = y.text("working.course.note")
+		view.Steps = y.courseSteps(*w.Course, f)
 	case w.Room != nil:
 		view.Note = y.text("working.digits")
 		view.Steps = y.roomSteps(*w.Room, f)
@@ -85,8 +88,11 @@ func (y sayer) workingLimit(f assess.Finding) string {
 		id = "working.accepted"
 	}
 	value := y.exact(f.Limit.Value)
-	if f.Limit.Unit == assess.MM || f.Limit.Unit == assess.Percent {
+	switch f.Limit.Unit {
+	case assess.MM, assess.Percent:
 		value += narrow + string(f.Limit.Unit)
+	case assess.PercentPerMonth:
+		value += narrow + y.text("say.percent-per-month")
 	}
 	return y.text(id, "Limit", value, "SetBy", y.setBy("flag.limit.", value, *f.Limit))
 }

@@ -15,6 +15,7 @@ type Working struct {
 	// Missing says why the working can't be shown; no part is there then.
 	Missing MissingWorking
 	Volume  *VolumeWorking
+	Course  *CourseWorking
 	Room    *RoomWorking
 	Gap     *GapWorking
 	Socks   *SockWorking
@@ -46,10 +47,13 @@ func (r ClientRecord) Working(limbID string, f assess.Finding) Working {
 		return r.workReport(l, f)
 	}
 	work := workers[f.Rule]
+	if f.Words["by"] == "course" {
+		work = workCourse
+	}
 	if work == nil {
 		return Working{}
 	}
-	pair := visitPair{limb: l, finding: f}
+	pair := visitPair{limb: l, finding: f, others: []string{r.currentID(f.VisitID), r.currentID(f.AgainstVisitID)}}
 	var missing MissingWorking
 	if pair.now, missing = r.visitOf(l, f.VisitID); missing != "" {
 		return Working{Missing: missing}
@@ -72,6 +76,7 @@ type visitPair struct {
 	limb      LimbRecord
 	finding   assess.Finding
 	now, then Visit
+	others    []string // ids of the current versions of both
 }
 
 // workers are the rules that take arithmetic. Each reports false for a working
@@ -88,6 +93,7 @@ var workers = map[assess.Rule]func(visitPair) (Working, bool){
 	assess.SocksPly:         workSocks,
 	assess.SockLayers:       workSocks,
 	assess.ReadingsDisagree: workPairs,
+	assess.MeasureAgainRule: workCourse,
 }
 
 // visitOf finds the part of a check-in, superseded or not, that is about a limb,
