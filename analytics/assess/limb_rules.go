@@ -37,8 +37,8 @@ func volumeFindings(h History, v Visit) []Finding {
 	switch {
 	case followed && course.judges():
 		findings = append(findings, course.courseFindings(h, v)...)
-		if f, ok := h.seenTwice(v, change, reference); ok && !slices.ContainsFunc(findings, ofRule(VolumeChange)) {
-			findings = append(findings, f)
+		if f, ok := h.seenTwice(v, change, reference); ok {
+			findings = moreUrgentOf(findings, f)
 		}
 	case !ok || !change.Comparable: // dataFindings
 	case change.Verdict == volume.CannotTell:
@@ -87,7 +87,8 @@ func volumeChange(h History, v Visit, change volume.Change, reference Visit) (Fi
 
 // seenTwice is volumeChange where the last measured day before the newest shows it
 // as well. The course may put such a change down to a slip at the base visit, which
-// no later visit can tell from a change just after it; so it stays told.
+// no later visit can tell from a change just after it; so it stays told, at its own
+// urgency.
 func (h History) seenTwice(v Visit, change volume.Change, reference Visit) (Finding, bool) {
 	for _, earlier := range slices.Backward(h.earlier()) {
 		if earlier.On == v.On || !earlier.hasVolume() {
@@ -103,6 +104,18 @@ func (h History) seenTwice(v Visit, change volume.Change, reference Visit) (Find
 		return volumeChange(h, v, change, reference)
 	}
 	return Finding{}, false
+}
+
+// moreUrgentOf adds a finding in place of a less urgent one of its rule.
+func moreUrgentOf(findings []Finding, f Finding) []Finding {
+	i := slices.IndexFunc(findings, ofRule(f.Rule))
+	switch {
+	case i < 0:
+		return append(findings, f)
+	case moreUrgent(f.Level, findings[i].Level):
+		findings[i] = f
+	}
+	return findings
 }
 
 // ofRule tells findings of a rule.

@@ -167,6 +167,10 @@ var (
 	newestAt320    = taping{day: 60, girths: girthsOf(320)}
 )
 
+// changedBeyondDoubt is what a visit finds that measures a change of 11 % for the
+// first time: the change, and that it looks like a slip or a step.
+var changedBeyondDoubt = []assess.Rule{assess.VolumeChange, assess.MeasureAgainRule}
+
 // TestPaperOfTheDeliveryEnteredLate: with the visit that it is compared with in
 // the record the newest visit finds a change, and a flag says so.
 func TestPaperOfTheDeliveryEnteredLate(t *testing.T) {
@@ -184,10 +188,10 @@ func TestPaperOfTheDeliveryEnteredLate(t *testing.T) {
 	if result.Newest || result.Late == nil || result.Late.NewestOn != "2026-05-11" || len(result.Findings) != 0 {
 		t.Fatalf("result %+v, want one that leaves it to the newest visit", result)
 	}
-	if got := rulesOf(result.Late.Finds); !slices.Equal(got, []assess.Rule{assess.VolumeChange}) || len(result.Late.Gone) != 0 {
+	if got := rulesOf(result.Late.Finds); !slices.Equal(got, changedBeyondDoubt) || len(result.Late.Gone) != 0 {
 		t.Errorf("the newest finds %v, want the change of volume", got)
 	}
-	if other := b.result(newest); !other.Newest || other.Late != nil || !slices.Equal(rulesOf(other.Findings), []assess.Rule{assess.VolumeChange}) {
+	if other := b.result(newest); !other.Newest || other.Late != nil || !slices.Equal(rulesOf(other.Findings), changedBeyondDoubt) {
 		t.Errorf("result of the newest %+v", other)
 	}
 
@@ -216,7 +220,7 @@ func TestReferenceCorrected(t *testing.T) {
 		t.Errorf("basis %+v, want it not found and the delivery corrected", basis)
 	}
 	result := b.result(corrected)
-	if result.Late == nil || len(result.Late.Finds) != 0 || !slices.Equal(rulesOf(result.Late.Gone), []assess.Rule{assess.VolumeChange}) {
+	if result.Late == nil || len(result.Late.Finds) != 0 || !slices.Equal(rulesOf(result.Late.Gone), changedBeyondDoubt) {
 		t.Errorf("result %+v, want the change gone", result.Late)
 	}
 
@@ -296,7 +300,7 @@ func TestEnteredInTimeIsNotLate(t *testing.T) {
 	newest := b.record(b.checkin(taping{day: 60, girths: girthsOf(340)}))
 	b.correct(b.correct(newest, taping{day: 60, girths: girthsOf(339)}), taping{day: 60, girths: girthsOf(338)})
 	got := b.result(middle)
-	if got.Newest || got.Late != nil || !slices.Equal(rulesOf(got.Findings), []assess.Rule{assess.VolumeChange}) {
+	if got.Newest || got.Late != nil || !slices.Equal(rulesOf(got.Findings), changedBeyondDoubt) {
 		t.Errorf("result %+v, want what was found then", got)
 	}
 }
@@ -324,7 +328,7 @@ func TestResultBeforeSaving(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	if late := results[0].Late; late == nil || !slices.Equal(rulesOf(late.Gone), []assess.Rule{assess.VolumeChange}) {
+	if late := results[0].Late; late == nil || !slices.Equal(rulesOf(late.Gone), changedBeyondDoubt) {
 		t.Errorf("result %+v, want the change gone", results[0])
 	}
 	draft = b.checkin(taping{day: 90, girths: girthsOf(320)})

@@ -47,7 +47,7 @@ func TestDeliveryOfASecondCoverIsJudged(t *testing.T) {
 				against string
 			}{
 				{assess.VolumeFast, assess.Now, "checkin-2"},
-				{assess.VolumeChange, assess.Now, tt.against},
+				{assess.MeasureAgainRule, assess.Soon, tt.against},
 				{assess.ComfortDrop, assess.Soon, tt.against},
 			} {
 				if !slices.ContainsFunc(findings, func(f assess.Finding) bool {
