@@ -9,7 +9,7 @@ import (
 )
 
 // calculator is a pocket calculator: it works out what is written, with + − × ÷,
-// brackets, squares, √ and bars, and knows nothing else of the program.
+// brackets, squares, √, bars, ln and exp, and knows nothing else of the program.
 type calculator struct {
 	keys []rune
 	at   int
@@ -36,6 +36,15 @@ func (c *calculator) next(r rune) bool {
 		return true
 	}
 	return false
+}
+
+// function takes the name of a function with its bracket.
+func (c *calculator) function(name string) bool {
+	if !strings.HasPrefix(string(c.keys[c.at:]), name) {
+		return false
+	}
+	c.at += len([]rune(name))
+	return true
 }
 
 func (c *calculator) sum() float64 {
@@ -73,6 +82,12 @@ func (c *calculator) figure() float64 {
 		return -c.figure()
 	case c.next('√'):
 		return math.Sqrt(c.figure())
+	case c.function("ln("):
+		v = math.Log(c.sum())
+		c.next(')')
+	case c.function("exp("):
+		v = math.Exp(c.sum())
+		c.next(')')
 	case c.next('('):
 		v = c.sum()
 		c.next(')')
@@ -156,7 +171,7 @@ func workOutLine(t failer, line string) bool {
 	}
 	rest = strings.TrimPrefix(strings.TrimPrefix(rest, "ΔV = "), "u = ")
 	keys, result, ok := strings.Cut(rest, " = ")
-	if !ok || !strings.ContainsAny(keys, "+−×÷√") || strings.ContainsAny(keys, "abcdefghijklmnopqrstuvwxyz") {
+	if !ok || !strings.ContainsAny(keys, "+−×÷√") || strings.ContainsAny(strings.NewReplacer("ln(", "", "exp(", "").Replace(keys), "abcdefghijklmnopqrstuvwxyz") {
 		return false
 	}
 	value, err := workOut(keys)

@@ -73,7 +73,7 @@ func TestFlagWhoseGroundWasCorrected(t *testing.T) {
 			}
 			now := b.correctGirths(old, tt.girths...)
 			said := corrected + site.today() + "; see the corrected one."
-			b.Get("/clients/"+client.ID).Has(t, http.StatusOK, notFound, said, "One thing about limb and socket to watch")
+			b.Get("/clients/"+client.ID).Has(t, http.StatusOK, notFound, said, "Two things to watch")
 			page := b.Get(flag)
 			page.Has(t, http.StatusOK, notFound, said+` <a href="`+now+`">The corrected check-in</a>`,
 				`<a href="`+now+`">`+tt.label+`<span class="unseen">: Check-in of `, ", corrected since<", "Open since")

@@ -159,7 +159,11 @@ func TestReviewFromTheListToTheLetter(t *testing.T) {
 	if err != nil || len(openFlags(flags)) != 0 {
 		t.Errorf("6 %% against a limit of 8 %% opened %+v (%v)", openFlags(flags), err)
 	}
-	fitter.Visit(r.client, "follow-up", "32.0", "32.2", "30.6")
+	for range 2 {
+		fitter.Visit(r.client, "follow-up", "32.0", "32.2", "30.6")
+		r.clock.Pass(5 * 24 * time.Hour)
+	}
+	fitter = r.again("kit")
 	fitter.Get("/clients/"+r.client.ID).Has(t, http.StatusOK, "Outside the limit of −8\u202f% set by Wren on ")
 	r.again("wren").Get(r.path).Has(t, http.StatusOK, "Since review 1, signed by Wren on ", "In force: Wren, ")
 }

@@ -2,6 +2,7 @@ package server
 
 import (
 	"encoding/json"
+	"math"
 	"strings"
 	"testing"
 	"time"
@@ -52,6 +53,8 @@ func TestWorkingOfEveryFlagOfTheDemonstration(t *testing.T) {
 				lines[f.Rule] += workOutLines(t, view.Steps)
 				if w := record.Working(flag.LimbID, f); w.Volume != nil {
 					byHand(t, view.Steps, *w.Volume)
+				} else if w.Course != nil && len(w.Course.Parts) > 0 {
+					addUp(t, view.Steps)
 				}
 			}
 		}
@@ -62,4 +65,35 @@ func TestWorkingOfEveryFlagOfTheDemonstration(t *testing.T) {
 			t.Errorf("the demonstration has nothing to work out of %s", rule)
 		}
 	}
+}
+
+// addUp adds up the table of the explanations of a course as it is shown: weight
+// times Φ in each row, and the rows to the probability below them.
+func addUp(t *testing.T, steps []workingStep) {
+	t.Helper()
+	for _, step := range steps {
+		for _, table := range step.Tables {
+			if len(table.Total) == 0 {
+				continue
+			}
+			sum := 0.0
+			for _, row := range table.Rows {
+				product, _ := read(t, row[5])
+				sum += product
+				if row[1] == "" {
+					continue
+				}
+				weight, _ := read(t, row[1])
+				phi, _ := read(t, row[4])
+				if math.Abs(weight*phi-product) > 1.6e-4 {
+					t.Errorf("%s × %s is not %s", row[1], row[4], row[5])
+				}
+			}
+			if total, _ := read(t, table.Total[5]); math.Abs(sum-total) > 1e-3 {
+				t.Errorf("rows add up to %.4f, and %s is shown", sum, table.Total[5])
+			}
+			return
+		}
+	}
+	t.Error("no table of explanations")
 }
