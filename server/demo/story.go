@@ -80,6 +80,7 @@ type occasion struct {
 	loose      bool              // the distal attachment point
 	polished   bool              // a polish mark at the posterior stations
 	notDone    map[string]models.NotDone
+	twice      bool // measured a second time at once
 	slip       bool // one girth was typed with its figures swapped, and corrected the next day
 }
 
@@ -109,6 +110,7 @@ func heavier(grams int) func(*occasion) { return func(o *occasion) { o.gainG = g
 func lateBy(days int) func(*occasion)   { return func(o *occasion) { o.lateDays = days } }
 func bySecond(o *occasion)              { o.second = true }
 func hotDay(o *occasion)                { o.hot = true }
+func measuredTwice(o *occasion)         { o.twice = true }
 func afterChange(o *occasion)           { o.kind = models.AfterChange }
 func looseClip(o *occasion)             { o.loose = true }
 func polishMark(o *occasion)            { o.polished = true }

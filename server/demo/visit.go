@@ -167,7 +167,7 @@ func (w *worn) lengthFactor(days float64) float64 {
 }
 
 // tape reads both limbs by the error model. A pair of passes that lies apart
-// gets a third reading, as the form asks for.
+// gets a third reading, and the first visit a second round, as the form asks for.
 func (w *worn) tape(rng *rand.Rand, days, minutesOff float64, o occasion, l models.CheckinLimb) []models.Reading {
 	by := cohort.DefaultTape
 	if o.second {
@@ -187,6 +187,13 @@ func (w *worn) tape(rng *rand.Rand, days, minutesOff float64, o occasion, l mode
 	var readings []models.Reading
 	if l.ResidualNotDone == models.Done {
 		readings = append(readings, passes(quantity.Residual, by.Read(rng, grown(w.truth), factor, levels, 3))...)
+	}
+	if l.ResidualNotDone == models.Done && (days == 0 || o.twice) {
+		again := passes(quantity.Residual, by.Read(cohort.NewRand(w.seed+900+uint64(days)), grown(w.truth), factor, levels, 3))
+		for i := range again {
+			again[i].Pass += girth.PassesPerRound
+		}
+		readings = append(readings, again...)
 	}
 	if l.SoundNotDone == models.Done {
 		sound := grown(w.sound)
