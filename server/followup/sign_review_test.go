@@ -98,7 +98,7 @@ func TestSignedReviewKeepsWhatItSays(t *testing.T) {
 	again := b.signing()
 	next, err := b.sign(again)
 	b.must(err)
-	if next.Number != 2 || next.Saw.LimitsID != set.ID || len(next.Saw.Flags) != 2 || next.Saw.Flags[0].Closed {
+	if next.Number != 2 || next.Saw.LimitsID != set.ID || len(next.Saw.Flags) != 3 || next.Saw.Flags[0].Closed {
 		t.Errorf("the next review is %+v", next)
 	}
 	if open := b.flags(assess.VolumeChange)[0]; open.ClosedAt != nil || open.SeenAt == nil {
