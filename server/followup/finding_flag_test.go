@@ -59,14 +59,19 @@ func TestFlagOfEachFinding(t *testing.T) {
 		before followup.FlagState
 		after  followup.FlagState
 	}{
+		{girth: 340}, // so that the delivery can't be a slip
+		{girth: 340},
+		{girth: 326},
 		{girth: 326, before: followup.FlagOpens, after: followup.FlagThere},
 		{girth: 325, before: followup.FlagJoins, after: followup.FlagThere},
 		{girth: 326, close: true, before: followup.FlagSettled, after: followup.FlagSettled},
 		{girth: 325, before: followup.FlagSettled, after: followup.FlagSettled},
-		{girth: 318, before: followup.FlagOpens, after: followup.FlagThere},
-		{girth: 318, close: true, before: followup.FlagSettled, after: followup.FlagSettled},
+		{girth: 316, before: followup.FlagOpens, after: followup.FlagThere},
+		{girth: 316, before: followup.FlagJoins, after: followup.FlagThere},
+		{girth: 316, close: true, before: followup.FlagSettled, after: followup.FlagSettled},
+		{girth: 340, before: followup.FlagSettled, after: followup.FlagSettled},
 		{girth: 340},
-		{girth: 318, before: followup.FlagOpens, after: followup.FlagThere},
+		{girth: 316, before: followup.FlagOpens, after: followup.FlagThere},
 	} {
 		if step.close {
 			b.close(b.flags(assess.VolumeChange)[0])
