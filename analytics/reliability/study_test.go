@@ -318,3 +318,34 @@ func TestBadStudies(t *testing.T) {
 		}
 	}
 }
+
+// The intervals hold the truth about as often as they say where the workshop is
+// not far from what is expected of one: studies of 10 limbs by two fitters, of
+// workshops whose errors are themselves drawn around the defaults.
+func TestComponentIntervalsHoldTheTruth(t *testing.T) {
+	rng := rand.New(rand.NewPCG(12, 0))
+	held := map[string]int{}
+	const studies = 300
+	for range studies {
+		around := func(x float64) float64 { return x * math.Exp(0.36*rng.NormFloat64()) }
+		w := workshop{around(2), around(3), around(3), around(0.005), around(defaults.lasting)}
+		e := estimate(t, w.study(rng, 10, 2, 2))
+		for name, part := range map[string]struct {
+			Component
+			truth float64
+		}{
+			"reading": {e.Reading, w.readingMM}, "level": {e.Level, w.levelMM}, "landmark": {e.Landmark, w.landmarkMM},
+			"bias": {e.SameFitter, w.bias}, "lasting": {e.Lasting, w.lasting},
+		} {
+			if part.Lo <= part.truth && part.truth <= part.Hi {
+				held[name]++
+			}
+		}
+	}
+	for name, n := range held {
+		t.Logf("%s: %.1f %%", name, 100*float64(n)/studies)
+		if share := float64(n) / studies; share < 0.91 {
+			t.Errorf("%s: the 95 %% interval held the truth in %.1f %%", name, 100*share)
+		}
+	}
+}
