@@ -37,8 +37,8 @@ func volumeFindings(h History, v Visit) []Finding {
 	switch {
 	case followed && course.judges():
 		findings = append(findings, course.courseFindings(h, v)...)
-		if f, ok := h.seenTwice(v, change, reference); ok {
-			findings = moreUrgentOf(findings, f)
+		if f, ok := h.seenTwice(v, change, reference); ok && !slices.ContainsFunc(findings, ofRule(VolumeChange)) {
+			findings = append(findings, f)
 		}
 	case !ok || !change.Comparable: // dataFindings
 	case change.Verdict == volume.CannotTell:
@@ -87,8 +87,8 @@ func volumeChange(h History, v Visit, change volume.Change, reference Visit) (Fi
 
 // seenTwice is volumeChange where the last measured day before the newest shows it
 // as well. The course may put such a change down to a slip at the base visit, which
-// no later visit can tell from a change just after it; so it stays told, at its own
-// urgency.
+// no later visit can tell from a change just after it; so it stays told, to watch.
+// When it came with the second visit it was told at its own urgency then.
 func (h History) seenTwice(v Visit, change volume.Change, reference Visit) (Finding, bool) {
 	for _, earlier := range slices.Backward(h.earlier()) {
 		if earlier.On == v.On || !earlier.hasVolume() {
@@ -101,21 +101,11 @@ func (h History) seenTwice(v Visit, change volume.Change, reference Visit) (Find
 		if _, _, beyond := h.volumeLevel(before, false); !beyond {
 			return Finding{}, false
 		}
-		return volumeChange(h, v, change, reference)
+		f, ok := volumeChange(h, v, change, reference)
+		f.Level = Watch
+		return f, ok
 	}
 	return Finding{}, false
-}
-
-// moreUrgentOf adds a finding in place of a less urgent one of its rule.
-func moreUrgentOf(findings []Finding, f Finding) []Finding {
-	i := slices.IndexFunc(findings, ofRule(f.Rule))
-	switch {
-	case i < 0:
-		return append(findings, f)
-	case moreUrgent(f.Level, findings[i].Level):
-		findings[i] = f
-	}
-	return findings
 }
 
 // ofRule tells findings of a rule.
