@@ -194,6 +194,11 @@ var tableNames = map[string]string{
 	"ReportLink":       "report_links",
 	"ReportDraft":      "report_drafts",
 	"Report":           "reports",
+	"Study":            "studies",
+	"StudySheet":       "study_sheets",
+	"StudyReading":     "study_readings",
+	"StudyVolume":      "study_volumes",
+	"StudyUse":         "study_uses",
 }
 
 // TableName implements gorm's naming of tables. A record that is missing from
