@@ -38,7 +38,7 @@ func sayClosing(y sayer, f assess.Finding) (claim string, rest, why []string) {
 	change, _ := f.Value("change")
 	limit := ""
 	if f.Limit != nil {
-		limit = y.limitPercent(math.Copysign(f.Limit.Value, figure(f, "way")))
+		limit = y.limitPercent(f.Way() * f.Limit.Value)
 	}
 	claim = y.text("finding.claim.volume-closing", "Limit", limit, "Change", y.percentChange(change.Value), "Since", y.date(quantity.Date(f.Words["since"])))
 	on := quantity.Date(f.Words["on"])

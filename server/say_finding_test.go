@@ -66,7 +66,7 @@ func example(rule assess.Rule) assess.Finding {
 			{Name: "probability", Value: 84.2, Unit: assess.Percent}, {Name: "beyond", Value: 3, Unit: assess.Percent},
 			{Name: "days-measured", Value: 5, Unit: assess.Count}, {Name: "span", Value: 154, Unit: assess.Days},
 			{Name: "horizon", Value: 154, Unit: assess.Days}, {Name: "earliest", Value: 12, Unit: assess.Days}, {Name: "likely", Value: 60, Unit: assess.Days},
-			{Name: "way", Value: -1, Unit: assess.Count}, {Name: "slip", Value: 30, Unit: assess.Percent}, {Name: "step", Value: 21, Unit: assess.Percent},
+			{Name: "slip", Value: 30, Unit: assess.Percent}, {Name: "step", Value: 21, Unit: assess.Percent},
 			{Name: "newest", Value: -8.8, Unit: assess.Percent},
 			{Name: "slope", Value: -1.4, Unit: assess.PercentPerMonth, U: pointer(0.3), Lo: pointer(-2), Hi: pointer(-0.8)},
 			{Name: "bother", Value: 6}, {Name: "looseness", Value: -3},

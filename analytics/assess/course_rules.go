@@ -38,7 +38,7 @@ const (
 // a change told early or beyond its limit, else one that closes towards it, and a
 // fast slope.
 //
-// Words: "by" ("course"), "told" ("early" for a change below its limit), "on" (date of
+// Words: "by" ("course"), "way" of closing ("loss", "gain"), "told" ("early" for a change below its limit), "on" (date of
 // the newest visit), "with" (see volumeFindings), "since", "events",
 // "conditions", "still-growing", "early-limb" as there.
 func (c Course) courseFindings(h History, v Visit) []Finding {
@@ -129,8 +129,11 @@ func (c Course) closing(h History, v Visit) (Finding, bool) {
 	f.add(
 		exact("probability", 100*forecast.Probability, Percent),
 		exact("horizon", float64(forecast.HorizonDays), Days),
-		exact("way", math.Copysign(1, forecast.Limit), Count),
 	)
+	f.say("way", "gain")
+	if forecast.Limit < 0 {
+		f.say("way", "loss")
+	}
 	if forecast.P05 != trend.NoDay {
 		f.add(exact("earliest", float64(forecast.P05), Days))
 	}

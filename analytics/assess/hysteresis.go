@@ -128,10 +128,22 @@ func (g Gap) outlying(r Rule) (o Outlying, ok bool) {
 // error: one-sided 95 %, as clearance.DropFromAsBuilt judges it.
 const beyondError = 1.645
 
+// Way is the direction in which a finding of volume-closing nears its limit: −1 for
+// a loss, +1 for a gain.
+func (f Finding) Way() float64 {
+	if f.Words["way"] == "loss" {
+		return -1
+	}
+	return 1
+}
+
 // way is the direction of a finding's figure: −1 for a loss of volume or of room,
 // +1 otherwise.
 func (f Finding) way() float64 {
-	for _, name := range []string{"way", "slope", "change", "room"} {
+	if f.Words["way"] != "" {
+		return f.Way()
+	}
+	for _, name := range []string{"slope", "change", "room"} {
 		if v, ok := f.Value(name); ok && v.Value < 0 && f.Rule.settles() {
 			return -1
 		}

@@ -66,8 +66,7 @@ func workCourse(p visitPair) (Working, bool) {
 	case assess.MeasureAgainRule:
 		wants = append(wants, expected{"probability", 100 * (w.Slip + w.Step), nil})
 	case assess.VolumeClosing:
-		way, _ := p.finding.Value("way")
-		w.closing(result, math.Copysign(p.finding.Limit.Value, way.Value))
+		w.closing(result, p.finding.Way()*p.finding.Limit.Value)
 		wants = append(wants, expected{"probability", 100 * w.Beyond, nil})
 	default:
 		beyond, _ := p.finding.Value("beyond")
