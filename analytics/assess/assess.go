@@ -20,7 +20,7 @@ func Assess(h History) []Finding {
 	findings = append(findings, roomFindings(h, newest)...)
 	findings = append(findings, comfortFindings(h, newest)...)
 	findings = append(findings, dataFindings(h, newest)...)
-	return mostUrgentFirst(findings)
+	return h.named(mostUrgentFirst(findings))
 }
 
 // Safety returns the findings about skin and safety of the newest visit, most

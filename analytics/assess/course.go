@@ -18,6 +18,8 @@ type Series struct {
 	// Weeks since amputation or the last operation on the limb at the base visit; 0
 	// where that is not known or the limb was so from birth.
 	Weeks float64
+
+	sourcePercent float64 // see History
 }
 
 // SeriesVolume is one volume of a series. A visit that was measured in two complete
@@ -48,7 +50,7 @@ func (h History) seriesFrom(base Visit, ok bool) (Series, bool) {
 	if !ok || !h.Limb.Level.HasCone() || !base.hasVolume() {
 		return Series{}, false
 	}
-	s := Series{Base: base, Weeks: h.Limb.weeksAt(base)}
+	s := Series{Base: base, Weeks: h.Limb.weeksAt(base), sourcePercent: h.SourcePercent}
 	visits := h.ascending()
 	for _, v := range visits[slices.IndexFunc(visits, func(v Visit) bool { return v.ID == base.ID }):] {
 		if v.MeasuredTwice() {
@@ -83,8 +85,22 @@ func (s Series) Run(limitPercent float64) (*trend.Result, error) {
 	for i, v := range s.Volumes {
 		visits[i] = v.Volume
 	}
-	return trend.Run(visits, trend.Options{WeeksSinceAmputation: s.Weeks, LimitPercent: limitPercent})
+	settings := s.settings()
+	return trend.Run(visits, trend.Options{WeeksSinceAmputation: s.Weeks, LimitPercent: limitPercent, Settings: &settings})
 }
+
+// settings are the default ones of the trend, with what fitters differ by lastingly
+// as it is known of the workshop.
+func (s Series) settings() trend.Settings {
+	settings := trend.DefaultSettings()
+	if s.sourcePercent > 0 && s.sourcePercent <= mostSourcePercent {
+		settings.SourceSD = s.sourcePercent
+	}
+	return settings
+}
+
+// mostSourcePercent is a difference between fitters beyond which a tape tells nothing.
+const mostSourcePercent = 100
 
 // weeksAt returns the weeks from the amputation, or from the last operation before
 // it, to a visit; 0 when they are not known or the limb was so from birth.
@@ -117,9 +133,9 @@ func (h History) Course() (c Course, ok bool) {
 	if !ok || s.Volumes[len(s.Volumes)-1].Of.ID != newest.ID {
 		return Course{}, false
 	}
-	filter, err := trend.NewFilter(trend.DefaultSettings())
+	filter, err := trend.NewFilter(s.settings())
 	if err != nil {
-		panic("assess: default settings: " + err.Error())
+		panic("assess: settings of the trend: " + err.Error())
 	}
 	filter.Reset(s.Weeks)
 	c = Course{Series: s, filter: filter}

@@ -7,6 +7,7 @@ import (
 	"testing"
 
 	"fairlead/analytics/quantity"
+	"fairlead/analytics/trend"
 	"pgregory.net/rapid"
 )
 
@@ -188,4 +189,28 @@ func TestCourseOfAnyHistoryIsWhole(t *testing.T) {
 			}
 		}
 	})
+}
+
+// What fitters differ by lastingly goes into the course: where they hardly differ,
+// a second fitter's smaller volumes are a loss, and an offset where they do.
+func TestSourcePercentGoesIntoTheCourse(t *testing.T) {
+	probability := func(percent float64) float64 {
+		h := monthly(0, 0, 0, -6, -6)
+		h.SourcePercent = percent
+		for i := 3; i < len(h.Visits); i++ {
+			h.Visits[i].Residual.Fitter = "second"
+		}
+		c, ok := h.Course()
+		if !ok {
+			t.Fatal("no course")
+		}
+		return c.beyond(-1, 3)
+	}
+	close, usual, apart := probability(0.5), probability(0), probability(8)
+	if !(close > usual && usual > apart) || usual != probability(trend.DefaultSourceSD) {
+		t.Errorf("a loss beyond 3 %%: %.3f, %.3f and %.3f; want less the more fitters differ", close, usual, apart)
+	}
+	if got := probability(math.NaN()); got != usual {
+		t.Errorf("not a number gives %g, want the default", got)
+	}
 }

@@ -2,6 +2,7 @@ package assess
 
 import (
 	"math"
+	"slices"
 
 	"fairlead/analytics/quantity"
 )
@@ -167,19 +168,22 @@ type LimitUsed struct {
 // keys are listed where each rule is written. Three of its values are a person's
 // own text: "name" of an attachment, "place" on the skin, "shoe".
 type Finding struct {
-	Rule           Rule              `json:"rule"`
-	RuleVersion    int               `json:"rule_version"`
-	About          About             `json:"about"`
-	Level          Level             `json:"level"`
-	Place          string            `json:"place,omitempty"`
-	Values         []Value           `json:"values,omitempty"`
-	Limit          *LimitUsed        `json:"limit,omitempty"`
-	LookFirst      []string          `json:"look_first,omitempty"` // codes, first thing first
-	ClosedBy       Closer            `json:"closed_by"`
-	VisitID        string            `json:"visit_id"`
-	ReportID       string            `json:"report_id,omitempty"`        // the client's report that it rests on instead of a visit
-	AgainstVisitID string            `json:"against_visit_id,omitempty"` // the visit that it was compared with
-	Words          map[string]string `json:"words,omitempty"`
+	Rule           Rule       `json:"rule"`
+	RuleVersion    int        `json:"rule_version"`
+	About          About      `json:"about"`
+	Level          Level      `json:"level"`
+	Place          string     `json:"place,omitempty"`
+	Values         []Value    `json:"values,omitempty"`
+	Limit          *LimitUsed `json:"limit,omitempty"`
+	LookFirst      []string   `json:"look_first,omitempty"` // codes, first thing first
+	ClosedBy       Closer     `json:"closed_by"`
+	VisitID        string     `json:"visit_id"`
+	ReportID       string     `json:"report_id,omitempty"`        // the client's report that it rests on instead of a visit
+	AgainstVisitID string     `json:"against_visit_id,omitempty"` // the visit that it was compared with
+	// SigmasID names the uncertainties of the tape that its figures rest on, see
+	// History; empty for the defaults, and where it rests on none.
+	SigmasID string            `json:"sigmas_id,omitempty"`
+	Words    map[string]string `json:"words,omitempty"`
 }
 
 // Value returns the named figure of the finding.
@@ -190,6 +194,25 @@ func (f Finding) Value(name string) (Value, bool) {
 		}
 	}
 	return Value{}, false
+}
+
+// RestsOnSigmas tells whether figures of the finding come from the tape with its
+// uncertainties.
+func (f Finding) RestsOnSigmas() bool {
+	return slices.ContainsFunc(f.Values, func(v Value) bool { return slices.Contains(onSigmas, v.Name) })
+}
+
+// onSigmas are the figures that rest on the uncertainties of the tape.
+var onSigmas = []string{"change", "room", "newest"}
+
+// named puts the name of the uncertainties into the findings that rest on them.
+func (h History) named(findings []Finding) []Finding {
+	for i := range findings {
+		if findings[i].RestsOnSigmas() {
+			findings[i].SigmasID = h.SigmasID
+		}
+	}
+	return findings
 }
 
 // ByDrop tells whether a gap is judged by its drop from the one accepted at

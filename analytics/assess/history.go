@@ -24,6 +24,12 @@ type History struct {
 	// Sigmas are the uncertainties of the tape; the zero value stands for
 	// volume.DefaultSigmas.
 	Sigmas volume.Sigmas
+	// SigmasID names where they come from, such as a study of the workshop; empty
+	// for the defaults. It goes into every finding that rests on them.
+	SigmasID string
+	// SourcePercent is the SD of what fitters differ by lastingly, in percent of a
+	// volume; 0 stands for trend.DefaultSourceSD.
+	SourcePercent float64
 	// ReferenceID is the visit that volume and comfort are compared with, such
 	// as the delivery of the cover. Empty, or not among the visits: the first
 	// visit that has a volume.

@@ -42,7 +42,7 @@ func AssessReport(h History, r Report) []Finding {
 		f.LookFirst = []string{LookReadReport}
 		findings = append(findings, f)
 	}
-	return mostUrgentFirst(findings)
+	return h.named(mostUrgentFirst(findings))
 }
 
 // newReportFinding starts a finding that rests on a report. Words: "reported-on"

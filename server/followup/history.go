@@ -6,20 +6,19 @@ import (
 	"fairlead/analytics/assess"
 	"fairlead/analytics/clearance"
 	"fairlead/analytics/quantity"
-	"fairlead/analytics/volume"
 	"fairlead/models"
 )
 
 // tape is the device of every visit that was measured by hand.
 const tape = "tape"
 
-// tapeSigmas are the uncertainties of the tape that volumes are judged by.
-var tapeSigmas = volume.DefaultSigmas
-
 // History turns the record of a limb into the input of the rules, compared with
 // the visit that referenceID names.
 func (l LimbRecord) History(referenceID string) (assess.History, error) {
-	h := assess.History{Limb: l.assessLimb(), Sigmas: tapeSigmas, ReferenceID: referenceID}
+	h := assess.History{
+		Limb: l.assessLimb(), Sigmas: l.Tape.Sigmas(), SigmasID: l.Tape.ID(), SourcePercent: l.Tape.SourcePercent(),
+		ReferenceID: referenceID,
+	}
 	h.EarlierReferenceID = l.referenceBefore(referenceID)
 	h.VolumeLimits, h.RoomLimit = l.limits()
 	for _, v := range l.Visits {

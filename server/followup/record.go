@@ -13,9 +13,10 @@ import (
 type ClientRecord struct {
 	Client     models.Client
 	Limbs      []LimbRecord
-	Checkins   []models.Checkin // current versions, oldest first
-	Reports    []models.Report  // what the client sent, newest first
-	Superseded []models.Checkin // versions that a correction replaced
+	Checkins   []models.Checkin  // current versions, oldest first
+	Reports    []models.Report   // what the client sent, newest first
+	Superseded []models.Checkin  // versions that a correction replaced
+	Uses       []models.StudyUse // of repeatability studies of the workshop, the newest first
 }
 
 // LimbRecord is one limb with what is worn on it and every visit that saw it.
@@ -29,6 +30,7 @@ type LimbRecord struct {
 	Limits     []models.LimbLimits // ascending by number; the last are in force
 	Reports    []models.Report     // that name this limb or none, newest first
 	Visits     []LimbVisit         // oldest first
+	Tape       TapeError           // in force
 }
 
 // LimbVisit is the part of one check-in that is about one limb.
@@ -92,11 +94,17 @@ func join(ctx context.Context, store *models.Store, clients []models.Client, che
 	if err != nil {
 		return nil, err
 	}
+	uses, err := store.StudyUses(ctx)
+	if err != nil {
+		return nil, err
+	}
+	inForce := TapeError{Use: models.UseInForce(uses)}
 	records := make([]ClientRecord, len(clients))
 	for i, c := range clients {
-		records[i] = ClientRecord{Client: c, Checkins: checkins[c.ID], Limbs: limbs[c.ID]}
+		records[i] = ClientRecord{Client: c, Checkins: checkins[c.ID], Limbs: limbs[c.ID], Uses: uses}
 		for j := range records[i].Limbs {
 			l := &records[i].Limbs[j]
+			l.Tape = inForce
 			l.Client, l.Visits = c, visitsOf(l.Limb.ID, checkins[c.ID])
 		}
 	}

@@ -39,10 +39,15 @@ const (
 var MissingWorkings = []MissingWorking{WorkingNotFound, WorkingDiffers}
 
 // Working works out again what a finding about a limb says, from the very
-// versions of the check-ins that it names, corrected since or not. What does not
+// versions of the check-ins that it names, corrected since or not, and with the
+// uncertainties of the tape that held then. What does not
 // come to the figures of the finding is not shown: see Missing.
 func (r ClientRecord) Working(limbID string, f assess.Finding) Working {
 	l, _ := r.Limb(limbID)
+	var known bool
+	if l.Tape, known = r.tapeOf(f); !known {
+		return Working{Missing: WorkingDiffers}
+	}
 	if f.ReportID != "" {
 		return r.workReport(l, f)
 	}

@@ -14,6 +14,7 @@ import (
 // added up by hand.
 type CourseWorking struct {
 	Volumes []CourseVolume
+	Tape    TapeError     // whose uncertainties of the tape they have
 	Change  trend.Moments // 100 ln of the ratio to the first visit
 	Slope   trend.Interval
 	// Parts are the explanations Days after the newest visit, and Beyond the
@@ -58,7 +59,7 @@ func workCourse(p visitPair) (Working, bool) {
 	if err != nil {
 		return Working{}, false
 	}
-	w := CourseWorking{Volumes: CourseVolumes(series, result), Change: result.ChangeLog, Slope: result.Slope, Slip: result.Wild, Step: result.Step}
+	w := CourseWorking{Volumes: CourseVolumes(series, result), Tape: p.limb.Tape, Change: result.ChangeLog, Slope: result.Slope, Slip: result.Wild, Step: result.Step}
 	wants := []expected{}
 	switch p.finding.Rule {
 	case assess.VolumeSlope:

@@ -15,6 +15,7 @@ type VolumeWorking struct {
 	Then, Now   VolumeOf
 	Change      volume.Change
 	Sigmas      volume.Sigmas // with the bias that holds for this pair as that of one fitter
+	Tape        TapeError     // whose they are
 	OtherFitter bool
 	Doffing     *DoffingWorking // nil where the time off the prosthesis adds nothing
 	Sound       *SoundWorking   // nil where the change stands alone
@@ -112,11 +113,11 @@ func taped(at Visit, part quantity.BodyPart) volume.Visit {
 // keeps the steps; ok is false where they can't be compared.
 func (l LimbRecord) volumeWorking(then, now Visit, part quantity.BodyPart) (VolumeWorking, bool) {
 	a, b := taped(then, part), taped(now, part)
-	w := VolumeWorking{Change: volume.Compare(a, b, tapeSigmas), OtherFitter: a.OtherFitter(b)}
+	w := VolumeWorking{Change: volume.Compare(a, b, l.Tape.Sigmas()), Tape: l.Tape, OtherFitter: a.OtherFitter(b)}
 	if !w.Change.Comparable {
 		return w, false
 	}
-	w.Sigmas = tapeSigmas.Between(w.OtherFitter)
+	w.Sigmas = l.Tape.Sigmas().Between(w.OtherFitter)
 	levels, err := girth.UnionLevels(a.Profile, b.Profile)
 	if err != nil {
 		return w, false

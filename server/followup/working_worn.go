@@ -115,7 +115,7 @@ func workRoom(p visitPair) (Working, bool) {
 	}
 	r := RoomWorking{Volume: v, LinerThenMM: then.LinerMM, LinerNowMM: now.LinerMM, Socks: sockLines(then.SocksNow, now.SocksNow)}
 	var err error
-	if _, r.Mean, err = clearance.ChangeOfRoom(worn(then), worn(now), tapeSigmas); err != nil {
+	if _, r.Mean, err = clearance.ChangeOfRoom(worn(then), worn(now), p.limb.Tape.Sigmas()); err != nil {
 		return Working{}, false
 	}
 	if r.LinerMM, r.ULiner, err = clearance.LinerChange(worn(then), worn(now)); err != nil {
