@@ -20,7 +20,8 @@
 //
 // The default flags are counted by another way: each limb is read girth by girth,
 // with a doffing time and visits left out, and assess.Assess is asked after each
-// visit, as the page does (Flags).
+// visit, as the page does, with a second round where the check-in asks for one
+// (Flags).
 //
 // # How far to trust it
 //

@@ -87,8 +87,8 @@ type FlagKind struct {
 	From  assess.Level // empty for one that opened
 }
 
-// flags assesses a limb after each of its visits, as the page does, and counts
-// the flags. A flag of a rule with hysteresis closes once its figure is back
+// flags assesses a limb after each of its visits, as the page does, with a second
+// round of the tape where the check-in asks for one, and counts the flags. A flag of a rule with hysteresis closes once its figure is back
 // inside the limit, others when they are not found again; a visit without a volume
 // closes nothing about the limb.
 //
@@ -104,6 +104,11 @@ func flags(m cohort.Member, f cohort.Followed) Flags {
 	for i := range visits {
 		h.Visits = visits[:i+1]
 		found := assess.Assess(h)
+		if again := f.Visits[i].Again; len(again) > 0 && asksAgain(h, i, found) {
+			visits[i].ResidualFirst = visits[i].Residual
+			visits[i].Residual.Profile = pooled(again)
+			found = assess.Assess(h)
+		}
 		for _, finding := range found {
 			if closes(h, f, finding.Place) {
 				continue
@@ -127,6 +132,17 @@ func flags(m cohort.Member, f cohort.Followed) Flags {
 		}
 	}
 	return count
+}
+
+// asksAgain tells whether the check-in asks for a second round at visit i. Findings
+// that don't advise it spare the question, but at the first visit there are none.
+func asksAgain(h assess.History, i int, found []assess.Finding) bool {
+	advised := slices.ContainsFunc(found, func(f assess.Finding) bool { return slices.Contains(f.LookFirst, assess.LookMeasureAgain) })
+	if i > 0 && !advised {
+		return false
+	}
+	_, ask := h.MeasureAgain()
+	return ask
 }
 
 func moreUrgent(a, b assess.Level) bool {

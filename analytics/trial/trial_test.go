@@ -157,7 +157,7 @@ func bars(t *testing.T, r *Report) {
 	}
 	between("soon per 100 steady limb-years", rate(assess.VolumeChange, assess.Soon), 0, 3)
 	between("watch", rate(assess.VolumeChange, assess.Watch), 0, 13)
-	between("closing", rate("volume-closing", assess.Watch), 0, 3)
+	between("closing", rate(assess.VolumeClosing, assess.Watch), 0, 3)
 	between("called steady at visit 6 while losing 1 % a month, %", r.Steady.Wrongly[0].Percent(), 0, 10)
 	between("called steady at visit 8, %", r.Steady.Rightly[1].Percent(), 65, 100)
 }

@@ -111,7 +111,7 @@ func flagsOf(r *trial.Report) flagsJSON {
 	return flagsJSON{
 		Soon:    rate(assess.VolumeChange, assess.Soon),
 		Watch:   rate(assess.VolumeChange, assess.Watch),
-		Closing: rate("volume-closing", assess.Watch),
+		Closing: rate(assess.VolumeClosing, assess.Watch),
 	}
 }
 

@@ -38,7 +38,8 @@ func writeMethods(w io.Writer, r *trial.Report) {
 }
 
 func writeFlags(w io.Writer, r *trial.Report) {
-	fmt.Fprintf(w, "\nDefault flags of steady limbs, each assessed after every visit as on the page, per 100 limb-years.\n\n")
+	fmt.Fprint(w, "\nDefault flags of steady limbs, each assessed after every visit as on the page and read again where the check-in\n"+
+		"asks for it, per 100 limb-years.\n\n")
 	fmt.Fprintf(w, "| %-20s | %-22s | %6s |\n|---|---|---:|\n", "rule", "level", "opened")
 	for _, kind := range r.Flags.Kinds() {
 		level := string(kind.Level)
