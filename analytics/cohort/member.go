@@ -42,6 +42,17 @@ type Row struct {
 // as 100 times the natural logarithm, without the day-to-day part.
 func (m Member) TrueLogPercentAt(days float64) float64 { return 100 * math.Log(m.Path.FactorAt(days)) }
 
+// BreaksWithin tells whether a step or a swelling begins after one day and no
+// later than another.
+func (m Member) BreaksWithin(after, until float64) bool {
+	for _, c := range m.Path {
+		if (c.Kind == Step || c.Kind == Swelling) && c.StartDay > after && c.StartDay <= until {
+			return true
+		}
+	}
+	return false
+}
+
 // Early tells whether the first visit lies within 78 weeks of the amputation, as
 // far as that is known.
 func (m Member) Early() bool { return m.WeeksSince > 0 && m.WeeksSince < earlyWeeks }

@@ -127,6 +127,18 @@ func TestReadingsOfACohort(t *testing.T) {
 	}
 }
 
+func TestBreaksWithin(t *testing.T) {
+	m := Member{Path: Path{{Kind: SlowLoss, Percent: 1, StartDay: 20}, {Kind: Step, Percent: 5, StartDay: 100}}}
+	for _, tt := range []struct {
+		after, until float64
+		want         bool
+	}{{0, 50, false}, {50, 100, true}, {99, 200, true}, {100, 200, false}} {
+		if got := m.BreaksWithin(tt.after, tt.until); got != tt.want {
+			t.Errorf("after %g until %g: %v, want %v", tt.after, tt.until, got, tt.want)
+		}
+	}
+}
+
 func TestFates(t *testing.T) {
 	atOnce := 0
 	const n = 1000

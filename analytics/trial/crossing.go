@@ -27,23 +27,27 @@ type crossings [crossingBins]struct {
 	crossed   share
 }
 
-// count takes the forecasts of a limb from every visit at which there is one and
-// the limb is truly not yet beyond: for others there is nothing left to cross.
+// count takes the forecasts of a limb from every visit at which there is one, the
+// limb is truly not yet beyond, as others have nothing left to cross, and neither
+// a step nor a swelling begins before the horizon, as no forecast knows of those.
+// (With them, 0.01 to 0.03 more limbs cross.)
+//
 // What is forecast is the probability of being beyond on one day, the largest of
 // all days up to the horizon, which for a loss is the last. So a limb has crossed
 // when its true level, without the day-to-day part, lies beyond at the horizon;
 // one that the season carries to and fro over the limit has not crossed on the
-// way. New steps are not forecast and count all the same.
+// way.
 func (c *crossings) count(m cohort.Member, course []said) {
 	limit := 100 * math.Log(1+CrossingPercent/100.0)
 	for i, s := range course {
 		today := float64(m.Rows[i].Day)
-		if math.IsNaN(s.crossing) || m.TrueLogPercentAt(today) <= limit {
+		horizon := today + s.forecast.horizonDays
+		if math.IsNaN(s.crossing) || m.TrueLogPercentAt(today) <= limit || m.BreaksWithin(today, horizon) {
 			continue
 		}
 		bin := &c[min(int(s.crossing*crossingBins), crossingBins-1)]
 		bin.predicted += s.crossing
-		bin.crossed.count(m.TrueLogPercentAt(today+s.forecast.horizonDays) <= limit)
+		bin.crossed.count(m.TrueLogPercentAt(horizon) <= limit)
 	}
 }
 

@@ -62,7 +62,7 @@ func writeCoverage(w io.Writer, c trial.Coverage) {
 }
 
 func writeCrossing(w io.Writer, bins []trial.Crossing) {
-	fmt.Fprintf(w, "\nForecasts of crossing %d %%, and limbs beyond it at the horizon.\n\n| %9s | %8s | %9s |\n|---:|---:|---:|\n",
+	fmt.Fprintf(w, "\nForecasts of crossing %d %%, and the share of limbs beyond it at the horizon, where no new step fell before it.\n\n| %9s | %8s | %9s |\n|---:|---:|---:|\n",
 		trial.CrossingPercent, "predicted", "happened", "forecasts")
 	for _, b := range bins {
 		fmt.Fprintf(w, "| %9.2f | %8.2f | %9d |\n", b.Predicted, b.Observed, b.N)
