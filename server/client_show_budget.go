@@ -10,6 +10,7 @@ import (
 type budgetView struct {
 	Method   string
 	Sigmas   []string // the standard uncertainties that go in
+	Whose    string   // whose they are
 	Estimate []budgetColumn
 	Levels   []gradientLine
 	Change   []string // the change, in sentences
@@ -35,11 +36,12 @@ func (m sheetMaker) budget() *budgetView {
 	b := &budgetView{
 		Method: volume.MethodVersion, Unit: string(m.unit),
 		Sigmas: []string{
-			m.text("follow.budget.sigma-reading", "Value", m.limitMM(s.ReadingMM)),
-			m.text("follow.budget.sigma-level", "Value", m.limitMM(s.LevelMM)),
-			m.text("follow.budget.sigma-landmark", "Value", m.limitMM(s.LandmarkMM)),
-			m.text("follow.budget.sigma-bias", "Value", m.decimal(100*s.BiasSameFitter, 2), "Between", m.decimal(100*s.BiasBetweenFitters, 2)),
+			m.text("follow.budget.sigma-reading", "Value", m.sigmaMM(s.ReadingMM)),
+			m.text("follow.budget.sigma-level", "Value", m.sigmaMM(s.LevelMM)),
+			m.text("follow.budget.sigma-landmark", "Value", m.sigmaMM(s.LandmarkMM)),
+			m.text("follow.budget.sigma-bias", "Value", m.sigmaPercent(s.BiasSameFitter), "Between", m.sigmaPercent(s.BiasBetweenFitters)),
 		},
+		Whose:    m.whoseTape(m.view.Record.Tape),
 		Estimate: []budgetColumn{m.budgetColumn(*taped)},
 	}
 	if ref := m.view.Reference; ref != nil && ref.Volume != nil && ref != taped {

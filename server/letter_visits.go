@@ -8,8 +8,9 @@ import (
 // letterVisits is the table of the newest visits.
 type letterVisits struct {
 	Lede    string
-	Earlier int  // visits that the letter leaves out
-	Volumes bool // some visit has a volume
+	Earlier int    // visits that the letter leaves out
+	Volumes bool   // some visit has a volume
+	Whose   string // uncertainties the volumes have; empty without one
 	Lines   []letterVisit
 }
 
@@ -35,6 +36,7 @@ func (m sheetMaker) letterVisits() letterVisits {
 		v.Lede = m.text("follow.volume.none") + "."
 	default:
 		v.Lede = m.text("letter.visits-lede", "Since", m.since(), "Landmark", m.landmark())
+		v.Whose = m.whoseTape(m.view.Record.Tape)
 	}
 	return v
 }

@@ -21,8 +21,9 @@ func (v volumeSayer) uncertaintySteps() []workingStep {
 	parts := workingStep{
 		What: v.text("working.parts"),
 		Lines: []string{
-			v.text("working.sigmas", "Reading", v.limitMM(s.ReadingMM), "Level", v.limitMM(s.LevelMM), "Landmark", v.limitMM(s.LandmarkMM)),
+			v.text("working.sigmas", "Reading", v.sigmaMM(s.ReadingMM), "Level", v.sigmaMM(s.LevelMM), "Landmark", v.sigmaMM(s.LandmarkMM)),
 			v.text(fitter, "Bias", v.upTo(s.BiasSameFitter, 6)),
+			v.whoseTape(v.Tape),
 			v.text(gradient), v.text("working.slope"), v.text("working.passes"),
 		},
 		Tables: []workingTable{v.gradientTable("working.then", v.Then), v.gradientTable("working.now", v.Now), v.partTable()},

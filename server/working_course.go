@@ -25,7 +25,7 @@ const leastWeight = 0.0005
 // courseSteps show what went into the course, the explanations that came out of it,
 // and how a probability and an interval add up from them.
 func (y sayer) courseSteps(w followup.CourseWorking, f assess.Finding) []workingStep {
-	steps := []workingStep{{What: y.text("working.course.volumes"), Lines: []string{y.text("working.course.log")}, Tables: []workingTable{y.courseVolumes(w)}}}
+	steps := []workingStep{{What: y.text("working.course.volumes"), Lines: []string{y.text("working.course.log"), y.whoseTape(w.Tape)}, Tables: []workingTable{y.courseVolumes(w)}}}
 	switch f.Rule {
 	case assess.VolumeSlope:
 		return append(steps, y.slopeStep(w))
