@@ -33,8 +33,8 @@ type File struct {
 //	subject,rater,trial,value
 //	1,A,1,146
 //
-// where the columns rater and trial may be left out; trials then count by their
-// order. Girths of a study:
+// where the columns rater, which may be called method, and trial may be left out;
+// trials then count by their order. Girths of a study:
 //
 //	subject,fitter,day,level_mm,pass,girth_mm
 //	limb 1,A,2026-05-04,0,1,321
@@ -94,7 +94,7 @@ func (d *decoder) who(row table.Row) string {
 
 // values reads a file of values.
 func (d *decoder) values() []Value {
-	rater, trial := d.Column("rater"), d.Column("trial")
+	rater, trial := d.rater(), d.Column("trial")
 	d.need(d.subject, "subject", exampleValues)
 	d.need(d.value, "value", exampleValues)
 	for _, heading := range d.Unused() {
@@ -140,6 +140,18 @@ func (d *decoder) values() []Value {
 		d.Problem(d.Line(), "add one row for each value", "there are no values below the heading")
 	}
 	return values
+}
+
+// rater finds the column of who or what measured: rater, or method.
+func (d *decoder) rater() int {
+	rater, method := d.Column("rater"), d.Column("method")
+	switch {
+	case rater >= 0 && method >= 0:
+		d.Problem(d.HeadingLine(), "keep one of them", "there is a column rater and a column method")
+	case rater < 0:
+		return method
+	}
+	return rater
 }
 
 // number reads the value of a row.

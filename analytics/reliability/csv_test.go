@@ -165,3 +165,15 @@ func FuzzDecodeCSV(f *testing.F) {
 		}
 	})
 }
+
+// A method stands in the place of the rater; both at once is a doubt.
+func TestMethodIsARater(t *testing.T) {
+	f, err := DecodeCSV(strings.NewReader("subject,method,trial,value\na,tape,1,1100\na,scan,1,1120\n"))
+	if err != nil || len(f.Values) != 2 || f.Values[1].Rater != "scan" || len(f.Notes) != 0 {
+		t.Errorf("got %+v, %v", f, err)
+	}
+	_, err = DecodeCSV(strings.NewReader("subject,rater,method,trial,value\na,A,tape,1,1100\n"))
+	if problems := (table.Problems)(nil); !errors.As(err, &problems) || len(problems) != 1 || problems[0].Line != 1 {
+		t.Errorf("rater and method: %v", err)
+	}
+}
