@@ -156,7 +156,11 @@ func (y sayer) evidence(flag models.Flag, e models.FlagEvidence, record followup
 	}
 	view.Formula, view.Source = y.text("formula."+formulaOf(f)), y.text("source."+formulaOf(f))
 	if f.AgainstVisitID != "" && f.AgainstVisitID != f.VisitID {
-		if against, ok := y.checkinLink(record, f.AgainstVisitID, "flag.against", "flag.against-corrected"); ok {
+		id := "flag.against"
+		if byCourse(f) {
+			id = "flag.against-first"
+		}
+		if against, ok := y.checkinLink(record, f.AgainstVisitID, id, "flag.against-corrected"); ok {
 			view.Against = &against
 		}
 	}

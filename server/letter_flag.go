@@ -56,7 +56,7 @@ func (m sheetMaker) withVolumeError(f assess.Finding, v assess.Value) assess.Val
 }
 
 // decimalsOf are those that a figure of a unit is read to on paper.
-var decimalsOf = map[assess.Unit]int{assess.MM: 1, assess.Percent: 1}
+var decimalsOf = map[assess.Unit]int{assess.MM: 1, assess.Percent: 1, assess.PercentPerMonth: 1}
 
 // withError says a figure with its unit and its 95 % interval; one that carries no
 // uncertainty, such as a count or a rating, stands alone. A change has its sign.

@@ -105,5 +105,5 @@ func (y sayer) courseLimit(f assess.Finding, value string) (said string, ok bool
 	case f.Limit.Value == beyond.Value:
 		return y.setBy("finding.limit-likely.", value, *f.Limit), true
 	}
-	return "", false
+	return y.setBy("finding.limit-estimate.", value, *f.Limit), true
 }

@@ -110,6 +110,8 @@ func (y sayer) findingLimit(f assess.Finding) string {
 // setBy completes a sentence about a limit with who set it and when.
 func (y sayer) setBy(id, value string, l assess.LimitUsed) string {
 	switch {
+	case l.Fixed:
+		return y.text(id+"fixed", "Limit", value)
 	case l.Starting:
 		return y.text(id+"starting", "Limit", value)
 	case l.By == "" && l.On == "":

@@ -1,6 +1,7 @@
 package server
 
 import (
+	"math"
 	"strings"
 
 	"fairlead/analytics/quantity"
@@ -129,7 +130,17 @@ func (y sayer) limitPercent(percent float64) string {
 }
 
 func (y sayer) interval(lo, hi float64) string {
-	return form.FormatInterval(lo, hi, 1, y.comma, language)
+	return form.FormatInterval(lo, hi, intervalPlaces(lo, hi), y.comma, language)
+}
+
+// intervalPlaces is one decimal, or as many as it takes for an end of an interval
+// that leaves out 0 not to be shown as 0, up to three.
+func intervalPlaces(lo, hi float64) int {
+	places := 1
+	for least := 0.05; lo*hi > 0 && min(math.Abs(lo), math.Abs(hi)) < least && places < 3; least /= 10 {
+		places++
+	}
+	return places
 }
 
 // interval95 is interval where nothing else tells that it is that of 95 %.

@@ -34,9 +34,34 @@ func (y sayer) courseSteps(w followup.CourseWorking, f assess.Finding) []working
 	}
 	steps = append(steps, y.partsStep(w))
 	if w.Days == 0 {
-		steps = append(steps, y.courseInterval(w))
+		steps = append(steps, y.courseInterval(w), y.courseLevel(w, f))
 	}
 	return steps
+}
+
+// The probabilities of course_rules.go that a working is judged by.
+const sureProbability = 0.80
+
+// courseLevel says which probability makes the finding what it is.
+func (y sayer) courseLevel(w followup.CourseWorking, f assess.Finding) workingStep {
+	step := workingStep{What: y.text("working.course.level")}
+	say := func(id string, args ...any) { step.Lines = append(step.Lines, y.text("working.course."+id, args...)) }
+	args := []any{"Probability", y.decimal(w.Beyond, 4), "Beyond", y.decimal(w.Percent, 1) + narrow + "%"}
+	if f.Words["told"] == "early" {
+		say("told", args...)
+		if w.Beyond >= sureProbability {
+			say("sure")
+		}
+		if f.Words["with"] != "" {
+			say("symptom")
+		}
+		return step
+	}
+	say("passed", args...)
+	if f.Limit != nil && f.Limit.Value > math.Abs(w.Percent) {
+		say("estimate", "Size", y.decimal(math.Abs(100*math.Expm1(w.Change.Mean/100)), 2)+narrow+"%", "Limit", y.exact(f.Limit.Value)+narrow+"%")
+	}
+	return step
 }
 
 func (y sayer) courseVolumes(w followup.CourseWorking) workingTable {

@@ -110,7 +110,7 @@ func comfortFindings(h History, v Visit) []Finding {
 		return nil
 	}
 	f := newFinding(v, ComfortDrop, AboutLimb, Watch, "")
-	f.Limit = &LimitUsed{Value: WorthPoints, Unit: Points, Starting: true}
+	f.Limit = &LimitUsed{Value: WorthPoints, Unit: Points, Fixed: true}
 	f.LookFirst = []string{LookSocks, LookRecentEvents}
 	for _, w := range worse {
 		f.add(exact(w.name+"-then", float64(w.then), Points), exact(w.name+"-now", float64(w.now), Points))

@@ -38,9 +38,10 @@ const (
 // a change told early or beyond its limit, else one that closes towards it, and a
 // fast slope.
 //
-// Words: "by" ("course"), "way" of closing ("loss", "gain"), "told" ("early" for a change below its limit), "on" (date of
-// the newest visit), "with" (see volumeFindings), "since", "events",
-// "conditions", "still-growing", "early-limb" as there.
+// Words: "by" ("course"), "way" of closing ("loss", "gain"), "told" ("early" for a
+// change below its limit), "on" (date of the newest visit), "with" (see
+// volumeFindings), "since", "events", "conditions", "still-growing", "early-limb" as
+// there.
 func (c Course) courseFindings(h History, v Visit) []Finding {
 	var findings []Finding
 	change, changed := c.change(h, v)
@@ -167,7 +168,7 @@ func (c Course) fastSlope(h History, v Visit) (Finding, bool) {
 		return Finding{}, false
 	}
 	f := c.finding(h, v, VolumeSlope, Soon)
-	f.Limit = &LimitUsed{Value: slopePercent, Unit: PercentPerMonth, Starting: true}
+	f.Limit = &LimitUsed{Value: slopePercent, Unit: PercentPerMonth, Fixed: true}
 	f.add(estimated("slope", slope.Estimate, (slope.Hi-slope.Lo)/(2*volume.Normal975), slope.Lo, slope.Hi, PercentPerMonth))
 	return f, true
 }
@@ -205,7 +206,7 @@ func (c Course) slipOrStep(h History, v Visit) (Finding, bool) {
 		f.Level = Soon
 		f.LookFirst = append([]string{LookSafetyQuestions}, f.LookFirst...)
 	}
-	f.Limit = &LimitUsed{Value: 100 * trend.MeasureAgainAt, Unit: Percent, Starting: true}
+	f.Limit = &LimitUsed{Value: 100 * trend.MeasureAgainAt, Unit: Percent, Fixed: true}
 	f.add(
 		exact("probability", 100*(c.state.Wild+c.state.Step), Percent),
 		exact("slip", 100*c.state.Wild, Percent),

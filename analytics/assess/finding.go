@@ -156,7 +156,8 @@ type LimitUsed struct {
 	Unit     Unit          `json:"unit"`
 	By       string        `json:"by,omitempty"`
 	On       quantity.Date `json:"on,omitempty"`
-	Starting bool          `json:"starting,omitempty"`
+	Starting bool          `json:"starting,omitempty"` // a starting value that nobody set or confirmed
+	Fixed    bool          `json:"fixed,omitempty"`    // of the rule itself, which nobody can set
 }
 
 // Finding is one claim with its evidence. It is stored as JSON and reads back

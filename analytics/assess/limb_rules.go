@@ -184,7 +184,7 @@ func fastChange(h History, v Visit) (Finding, bool) {
 		f = newFinding(v, VolumeUnresolved, AboutLimb, Watch, "fast")
 		f.LookFirst = []string{LookMeasureAgain, LookConditions}
 	}
-	f.Limit = &LimitUsed{Value: fastPercent, Unit: Percent, Starting: true}
+	f.Limit = &LimitUsed{Value: fastPercent, Unit: Percent, Fixed: true}
 	f.volume(h, worst, since, v)
 	days, _ := v.On.DaysSince(since.On)
 	f.add(exact("days", float64(days), Days))

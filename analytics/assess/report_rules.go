@@ -123,14 +123,14 @@ func reportComfort(h History, r Report) []Finding {
 		}
 		if worse >= WorthPoints {
 			f.AgainstVisitID = before.ID
-			f.Limit = &LimitUsed{Value: WorthPoints, Unit: Points, Starting: true}
+			f.Limit = &LimitUsed{Value: WorthPoints, Unit: Points, Fixed: true}
 			f.add(exact(item.name+"-then", float64(then), Points), exact(item.name+"-now", float64(*today), Points))
 			f.say(item.name+"-since", string(before.On))
 		}
 	}
 	if r.Comfort != nil && *r.Comfort <= lowComfort {
 		f.Level = Soon
-		f.Limit = &LimitUsed{Value: lowComfort, Unit: Points, Starting: true}
+		f.Limit = &LimitUsed{Value: lowComfort, Unit: Points, Fixed: true}
 		f.say("low", "yes")
 		if _, said := f.Value("comfort-now"); !said {
 			f.add(exact("comfort-now", float64(*r.Comfort), Points))

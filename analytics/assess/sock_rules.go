@@ -38,7 +38,7 @@ func sockFindings(h History, v Visit) []Finding {
 	var findings []Finding
 	raise := func(rule Rule, level Level, limit float64, values ...Value) *Finding {
 		f := newFinding(v, rule, AboutLimb, level, "")
-		f.Limit = &LimitUsed{Value: limit, Unit: Count, Starting: true}
+		f.Limit = &LimitUsed{Value: limit, Unit: Count, Fixed: true}
 		f.LookFirst = []string{LookSocks, LookRecentEvents}
 		f.add(values...)
 		findings = append(findings, f)

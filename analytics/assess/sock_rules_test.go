@@ -46,8 +46,8 @@ func TestSocks(t *testing.T) {
 				t.Errorf("%s is %q, want %q", tt.rule, level, tt.want)
 			}
 			for _, f := range findings {
-				if f.ClosedBy != Prosthetist || f.Limit == nil || !f.Limit.Starting {
-					t.Errorf("%s: closed by %s, limit %+v; want prosthetist and a starting value", f.Rule, f.ClosedBy, f.Limit)
+				if f.ClosedBy != Prosthetist || f.Limit == nil || !f.Limit.Fixed {
+					t.Errorf("%s: closed by %s, limit %+v; want prosthetist and a fixed value", f.Rule, f.ClosedBy, f.Limit)
 				}
 			}
 			h.Limb.NoSocket = true
