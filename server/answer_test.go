@@ -51,7 +51,7 @@ func (b *browser) Send(path, fileName string, content []byte, pairs ...string) a
 }
 
 // letter is about the smallest document that is one.
-var letter = []byte("%PDF-1.7\n1 0 obj <</Type /Catalog>> endobj\n% an invented letter\n%%EOF\n")
+var letter = []byte("%PDF-1.7\n1 0 obj <</Type /Page>> endobj\n% an invented letter\n%%EOF\n")
 
 // answerTo is the form of an answer, with what changes of it.
 func (b handoverBench) answerTo(handover string, pairs ...string) []string {
@@ -233,7 +233,7 @@ func TestAnswerFormSaysWhatIsWrong(t *testing.T) {
 func pictureOf(t *testing.T, width, height uint32) []byte {
 	t.Helper()
 	var small bytes.Buffer
-	if err := png.Encode(&small, image.NewGray(image.Rect(0, 0, 2, 2))); err != nil {
+	if err := png.Encode(&small, image.NewGray(image.Rect(0, 0, leastSide, leastSide))); err != nil {
 		t.Fatal(err)
 	}
 	content := small.Bytes()
@@ -251,12 +251,12 @@ func TestDocumentIsToldByItsContent(t *testing.T) {
 		kind    string
 	}{
 		"a PDF":                    {"a.pdf", letter, "", "application/pdf"},
-		"a PNG that is called jpg": {"a.jpg", pictureOf(t, 2, 2), "", "image/png"},
-		"a PNG without its pixels": {"a.png", pictureOf(t, 9, 9), "is not whole", ""},
+		"a PNG that is called jpg": {"a.jpg", pictureOf(t, leastSide, leastSide), "", "image/png"},
+		"a PNG without its pixels": {"a.png", pictureOf(t, 999, 999), "is not whole", ""},
 		"HTML that is called pdf":  {"a.pdf", []byte("<html><script>1</script>"), "is not a PDF, JPEG or PNG", ""},
 		"HTML before a PDF":        {"a.pdf", []byte("<html>%PDF-1.7"), "is not a PDF, JPEG or PNG", ""},
 		"SVG":                      {"a.png", []byte(`<svg xmlns="http://www.w3.org/2000/svg"/>`), "is not a PDF, JPEG or PNG", ""},
-		"the head of a PNG":        {"a.png", pictureOf(t, 2, 2)[:12], "is not a PDF, JPEG or PNG", ""},
+		"the head of a PNG":        {"a.png", pictureOf(t, leastSide, leastSide)[:12], "is not a PDF, JPEG or PNG", ""},
 		"an empty file":            {"a.pdf", nil, "a.pdf is empty", ""},
 		"a picture too wide":       {"a.png", pictureOf(t, 100_000, 100_000), "more than 40 million pixels", ""},
 		"the widest there can be":  {"a.png", pictureOf(t, 1<<31-1, 1<<31-1), "is not a PDF, JPEG or PNG", ""},

@@ -66,7 +66,7 @@ func TestOldLetterClosesNoNewerEvidence(t *testing.T) {
 // TestDocumentMustBeWhole: the beginning of a document is none.
 func TestDocumentMustBeWhole(t *testing.T) {
 	var cut, whole bytes.Buffer
-	picture := image.NewGray(image.Rect(0, 0, 64, 64))
+	picture := image.NewGray(image.Rect(0, 0, leastSide, leastSide))
 	if err := jpeg.Encode(&whole, picture, nil); err != nil {
 		t.Fatal(err)
 	}
@@ -88,7 +88,7 @@ func TestDocumentMustBeWhole(t *testing.T) {
 		"a PNG":                       {cut.Bytes(), ""},
 		"half a JPEG":                 {whole.Bytes()[:whole.Len()-40], "problem.document-broken"},
 		"half a PNG":                  {cut.Bytes()[:cut.Len()-20], "problem.document-broken"},
-		"only a picture's header":     {pictureOf(t, 9, 9), "problem.document-broken"},
+		"only a picture's header":     {pictureOf(t, 999, 999), "problem.document-broken"},
 	} {
 		if _, problem := mediaType(tt.content); problem != tt.problem {
 			t.Errorf("%s: got %q, want %q", name, problem, tt.problem)

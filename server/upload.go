@@ -28,6 +28,10 @@ const (
 	mostPixels   = 40_000_000 // A4 at 600 dots per inch is 35 million
 )
 
+// leastSide is the fewest pixels that the width and the height of a picture may
+// have: fewer can't hold a letter that can be read.
+const leastSide = 300
+
 // At most so many documents are held in memory at once, each with its picture
 // decoded; who sends one more waits for a place, but not for long.
 const (
@@ -183,7 +187,7 @@ func readDocument(r *form.Reader, file *upload) *models.Document {
 	}
 	kind, problem := mediaType(file.content)
 	if problem != "" {
-		r.Add("document", problem, map[string]any{"Name": file.name})
+		r.Add("document", problem, map[string]any{"Name": file.name, "Least": leastSide})
 		return nil
 	}
 	return &models.Document{MediaType: kind, Content: file.content}
@@ -194,13 +198,18 @@ func readDocument(r *form.Reader, file *upload) *models.Document {
 const pdfTail = 2048
 
 // mediaType tells a PDF, JPEG or PNG by its content, or what is wrong with it. A
-// picture is decoded whole; of a PDF its beginning, its end and that it has an
-// object are looked at.
+// picture is decoded whole and must be large enough to be read; of a PDF its
+// beginning, its end and that it has a page are looked at.
 func mediaType(content []byte) (kind, problem string) {
 	if bytes.HasPrefix(content, []byte("%PDF-")) {
 		tail := content[max(0, len(content)-pdfTail):]
 		if !bytes.Contains(tail, []byte("%%EOF")) || !bytes.Contains(content, []byte("obj")) {
 			return "", "problem.document-broken"
+		}
+		if page, locked := pdfPages(content); !page && locked {
+			return "", "problem.document-locked"
+		} else if !page {
+			return "", "problem.document-no-page"
 		}
 		return "application/pdf", ""
 	}
@@ -210,6 +219,8 @@ func mediaType(content []byte) (kind, problem string) {
 		return "", "problem.document-kind"
 	case size.Width*size.Height > mostPixels: // each is below 2^31, so that 64 bits hold the product
 		return "", "problem.document-pixels"
+	case min(size.Width, size.Height) < leastSide:
+		return "", "problem.document-small"
 	}
 	if _, _, err := image.Decode(bytes.NewReader(content)); err != nil {
 		return "", "problem.document-broken"

@@ -147,7 +147,7 @@ func (v *visitor) asksAboutSallow() {
 
 	v.open(handover)
 	letter := filepath.Join(v.t.TempDir(), "letter.pdf")
-	if err := os.WriteFile(letter, []byte("%PDF-1.7\n1 0 obj <</Type /Catalog>> endobj\n% an invented letter\n%%EOF\n"), 0o600); err != nil {
+	if err := os.WriteFile(letter, []byte("%PDF-1.7\n1 0 obj <</Type /Page>> endobj\n% an invented letter\n%%EOF\n"), 0o600); err != nil {
 		v.t.Fatal(err)
 	}
 	v.do("date the letter", chromedp.Evaluate(`document.querySelector('[name=answered_on]').value = new Date().toISOString().slice(0, 10)`, nil))

@@ -41,7 +41,7 @@ func TestHandoverPagesAreForEverybody(t *testing.T) {
 	v.sees("another look")
 	v.everyScreen(axe, "handover-answer-wrong")
 	file := filepath.Join(t.TempDir(), "letter.pdf")
-	if err := os.WriteFile(file, []byte("%PDF-1.7\n1 0 obj <</Type /Catalog>> endobj\n% an invented letter\n%%EOF\n"), 0o600); err != nil {
+	if err := os.WriteFile(file, []byte("%PDF-1.7\n1 0 obj <</Type /Page>> endobj\n% an invented letter\n%%EOF\n"), 0o600); err != nil {
 		t.Fatal(err)
 	}
 	v.open(handover)
