@@ -15,7 +15,7 @@ import (
 const (
 	pictureWide, pictureHigh = 860, 460
 	plotLeft, plotRight      = 56, 520
-	plotTop, plotBottom      = 72, 396
+	plotTop, plotBottom      = 84, 396
 	nameGap                  = 17 // between two names
 	leastMark, mostMark      = 3, 8
 )
