@@ -1,6 +1,7 @@
 package server
 
 import (
+	"encoding/json"
 	"strconv"
 	"strings"
 
@@ -13,6 +14,18 @@ type reportCheckPage struct {
 	Urgent  bool
 	Numbers []phoneNumber
 	Answers []reportAnswer
+	Shown   string // stands for the answers (see spoken.fingerprint)
+	Changed bool   // since the page was shown that was to be sent
+}
+
+// fingerprint stands for all answers: it is another one when any of them is.
+func (s spoken) fingerprint() string {
+	limb := ""
+	if s.limb != nil {
+		limb = s.limb.ID
+	}
+	answers, _ := json.Marshal(s.Said) // codes, numbers and text always can be
+	return hashKey(limb, string(answers))
 }
 
 // reportAnswer is a question with what was answered: some words each on a line
@@ -26,7 +39,7 @@ type reportAnswer struct {
 func (s *server) showReportCheck(c *gin.Context, r reporting, said spoken) error {
 	page := reportCheckPage{reportingPage: s.typingPage(c, "check", r, said, nil)}
 	page.Action = page.Pages + "send"
-	page.Urgent = said.urgent()
+	page.Urgent, page.Shown, page.Changed = said.urgent(), said.fingerprint(), c.Query("changed") != ""
 	page.Numbers = s.inOrder(c, r.client, said.Safety)
 	for _, step := range reportSteps {
 		if step.name == "now" || step.asked != nil && !step.asked(r, said) {

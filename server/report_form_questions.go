@@ -3,6 +3,7 @@ package server
 import (
 	"slices"
 	"strconv"
+	"strings"
 
 	"fairlead/analytics/quantity"
 	"fairlead/models"
@@ -29,6 +30,7 @@ type reportNowPage struct {
 	Limb        string
 	Numbers     []phoneNumber
 	Told        []string
+	ToldFields  string // the boxes that Told stands for, with spaces between
 	CannotPhone bool
 	Reads       string
 	From        string // "?from=check", or ""
@@ -251,6 +253,6 @@ func (s *server) nowPage(c *gin.Context, p reportingPage, r reporting, said spok
 	for _, sign := range said.Safety {
 		page.Broken = page.Broken || sign == "broken" || sign == "gives-way"
 	}
-	page.Told = s.urgentWords(c, said)
+	page.Told, page.ToldFields = s.urgentWords(c, said), strings.Join(urgentFields(said), " ")
 	return page
 }

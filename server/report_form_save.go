@@ -96,6 +96,9 @@ func (s *server) keepTyped(c *gin.Context, r reporting, step reportStep, typed m
 	for _, field := range step.fields(r) {
 		kept[field] = typed[field]
 	}
+	if step.name == "now" {
+		tellAgain(kept, typed["told"])
+	}
 	draft, err := s.store.SaveReportFields(c.Request.Context(), r.draft.ID, kept)
 	if errors.Is(err, models.ErrConflict) {
 		return r, endSent

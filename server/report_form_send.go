@@ -34,6 +34,9 @@ func (s *server) sendReport(c *gin.Context) error {
 			return s.goToStep(c, step.name+"?from=check")
 		}
 	}
+	if shown := typed["shown"]; shown != "" && shown != said.fingerprint() {
+		return s.goToStep(c, "check?changed=yes")
+	}
 	report := models.Report{DraftID: r.draft.ID, Said: said.Said, Urgent: said.urgent()}
 	if said.limb != nil {
 		report.LimbID = &said.limb.ID

@@ -2,6 +2,7 @@ package server
 
 import (
 	"slices"
+	"strings"
 
 	"fairlead/models"
 	"fairlead/server/followup"
@@ -39,6 +40,40 @@ func (s *server) judgeToday(c *gin.Context, r reporting, said *spoken) {
 	}
 	said.today = followup.SkinToday(c.Request.Context(), s.store, s.now(), report, s.judgedAlone(c))
 	said.CannotPhone = said.CannotPhone && said.urgent()
+}
+
+// urgentFields are the boxes that were ticked of what should not wait, as the page
+// that shows them sends them along.
+func urgentFields(said spoken) []string {
+	var fields []string
+	for _, sign := range said.Safety {
+		fields = append(fields, "safety."+sign)
+	}
+	if said.today && len(said.Skin) == 0 {
+		fields = append(fields, "what.skin")
+	}
+	for _, sign := range said.Skin {
+		if said.today {
+			fields = append(fields, "skin."+string(sign))
+		}
+	}
+	return fields
+}
+
+// tellAgain adds what a page showed as told to what is kept of it: whoever sends that
+// page means what stands on it, even where another window has taken it back since.
+func tellAgain(kept map[string]string, told string) {
+	signs := reportSteps[0].fields(reporting{})
+	offered := slices.Concat(signs, boxes("skin", models.SkinSigns)(reporting{}), []string{"what.skin"})
+	for field := range strings.FieldsSeq(told) {
+		if field == safetyNone || !slices.Contains(offered, field) {
+			continue
+		}
+		kept[field] = "yes"
+		if slices.Contains(signs, field) {
+			kept[safetyNone] = ""
+		}
+	}
 }
 
 // urgentWords are what was said that should not wait, in the words in which it was
