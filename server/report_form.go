@@ -203,12 +203,16 @@ func (s *server) openReport(c *gin.Context) (reporting, error) {
 	return r, r.goesOn(link)
 }
 
-// typedReport is openReport for what a page sends, with what was typed on it.
+// typedReport is openReport for what a page sends, with what was typed on it. It gives
+// the key to the browser again: Chromium, which keeps pages whole to go back to them,
+// lets go of those that ask not to be stored once such a cookie is set. So Back never
+// shows an answer as it was before it was changed or sent.
 func (s *server) typedReport(c *gin.Context) (reporting, map[string]string, error) {
 	r, link, err := s.heldReport(c)
 	if err != nil {
 		return r, nil, err
 	}
+	holdReport(c, r.draft.ID, heldReports(c)[r.draft.ID], reportCookieAge)
 	typed, err := fields(c)
 	if err != nil {
 		return r, nil, err

@@ -7,6 +7,7 @@ import (
 	"maps"
 	"net/http"
 	"slices"
+	"time"
 
 	"fairlead/models"
 	"github.com/gin-gonic/gin"
@@ -52,21 +53,21 @@ func (s *server) startReport(c *gin.Context) error {
 	if draft.KeyHash != start.KeyHash {
 		key = held[draft.ID]
 	}
-	holdReport(c, draft.ID, key, int(reportCookieAge.Seconds()))
+	holdReport(c, draft.ID, key, reportCookieAge)
 	delete(held, draft.ID)
 	oldest := slices.Sorted(maps.Keys(held))
 	for _, form := range oldest[:max(len(oldest)+1-mostHeldReports, 0)] {
-		holdReport(c, form, "", -1)
+		holdReport(c, form, "", -time.Second)
 	}
 	c.Redirect(http.StatusSeeOther, pagesOf(draft)+"safety")
 	return nil
 }
 
-// holdReport gives the browser the key of a report for so many seconds, or, below 0,
-// takes it away.
-func holdReport(c *gin.Context, form, key string, seconds int) {
+// holdReport gives the browser the key of a report for so long, or, below 0, takes it
+// away.
+func holdReport(c *gin.Context, form, key string, age time.Duration) {
 	http.SetCookie(c.Writer, &http.Cookie{
-		Name: reportCookie + "-" + form, Value: key, Path: "/", MaxAge: seconds,
+		Name: reportCookie + "-" + form, Value: key, Path: "/", MaxAge: int(age.Seconds()),
 		Secure: true, HttpOnly: true, SameSite: http.SameSiteStrictMode,
 	})
 }

@@ -221,20 +221,11 @@ func (v *visitor) enter() {
 // is there.
 func (v *visitor) pageAfter(what string, act chromedp.Action) {
 	v.t.Helper()
-	v.pageWhen(what, act, func(event any) bool {
-		_, there := event.(*page.EventLoadEventFired)
-		return there
-	})
-}
-
-// pageWhen waits until an event tells that the other page is there.
-func (v *visitor) pageWhen(what string, act chromedp.Action, there func(event any) bool) {
-	v.t.Helper()
 	loaded := make(chan struct{}, 1)
 	ctx, cancel := context.WithCancel(v.ctx)
 	defer cancel()
 	chromedp.ListenTarget(ctx, func(event any) {
-		if there(event) {
+		if _, there := event.(*page.EventLoadEventFired); there {
 			select {
 			case loaded <- struct{}{}:
 			default:

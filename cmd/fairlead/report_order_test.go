@@ -8,7 +8,6 @@ import (
 	"sync"
 	"time"
 
-	"github.com/chromedp/cdproto/page"
 	"github.com/chromedp/chromedp"
 )
 
@@ -17,19 +16,11 @@ import (
 func (v *visitor) back()    { v.t.Helper(); v.inHistory("back") }
 func (v *visitor) forward() { v.t.Helper(); v.inHistory("forward") }
 
-// inHistory waits for the page that the browser fetches again, or had kept whole.
-// The page of all answers asks for itself again where it was kept.
+// inHistory waits for the page that the browser fetches again: where it had kept it
+// whole the page asks for itself again.
 func (v *visitor) inHistory(way string) {
 	v.t.Helper()
-	v.pageWhen("go "+way, chromedp.Evaluate(`setTimeout(() => history.`+way+`())`, nil), func(event any) bool {
-		switch e := event.(type) {
-		case *page.EventLoadEventFired:
-			return true
-		case *page.EventFrameNavigated:
-			return e.Type == page.NavigationTypeBackForwardCacheRestore && !strings.HasSuffix(e.Frame.URL, "/check")
-		}
-		return false
-	})
+	v.pageAfter("go "+way, chromedp.Evaluate(`setTimeout(() => history.`+way+`())`, nil))
 }
 
 // comesTo waits until a page shows a text.

@@ -23,9 +23,14 @@ document.getElementById("safety")?.addEventListener("change", ({ target }) => {
   if (target !== none && target.checked) none.checked = false;
 });
 
-// The browser may bring back the page of all answers as it was, when they have been
-// changed or sent since: look again.
-if (document.querySelector(".answered")) addEventListener("pageshow", ({ persisted }) => persisted && location.reload());
+// The browser may bring back a page as it was, when answers have been changed or sent
+// since: look again. Only what was typed there and never sent stays.
+let left = false;
+addEventListener("submit", () => { left = true; });
+const typed = (field) => field.checked !== field.defaultChecked || field.value !== field.defaultValue;
+addEventListener("pageshow", ({ persisted }) => {
+  if (persisted && (left || ![...document.querySelectorAll("input, textarea")].some(typed))) location.reload();
+});
 
 // Five minutes before the hour ends, ask whether to keep the page.
 const hour = document.querySelector(".hour");
