@@ -24,6 +24,9 @@ const (
 	makeLink      action = "make-link"       // private links for a client's report
 	sendReport    action = "send-report"     // the client's form, by a private link
 	setUpWorkshop action = "set-up-workshop" // people, roles, links, the workshop's name and zone
+	readStudy     action = "read-study"      // how well the workshop measures, and its studies of that
+	makeStudy     action = "make-study"      // begin a study, enter and import readings
+	useStudy      action = "use-study"       // take a study into use, or withdraw it
 )
 
 // may is one row of the access table.
@@ -52,6 +55,9 @@ var accessTable = []may{
 	{action: makeLink, fitter: true, note: "only while the client's three numbers are there"},
 	{action: sendReport, anyone: true, fitter: true, prosthetist: true, owner: true, note: "whoever holds a link reports and reads nothing back"},
 	{action: setUpWorkshop, owner: true, note: "people, roles and the workshop"},
+	{action: readStudy, fitter: true, prosthetist: true, owner: true, note: "names no client"},
+	{action: makeStudy, fitter: true, prosthetist: true, note: "whoever measures can measure for a study"},
+	{action: useStudy, prosthetist: true, owner: true, note: "it moves every uncertainty of the workshop from then on"},
 }
 
 // allowed tells whether somebody (nil: nobody is signed in) may do an action.

@@ -1,6 +1,7 @@
 package server
 
 import (
+	"bytes"
 	"cmp"
 	"encoding/csv"
 	"net/http"
@@ -44,10 +45,8 @@ func csvTime(at time.Time) string { return at.Format(time.RFC3339) }
 // sendCSV sends a table as a file that is named after the client's code, never
 // after the client.
 func (s *server) sendCSV(c *gin.Context, what string, client models.Client, t csvTable) error {
-	var out strings.Builder
-	w := csv.NewWriter(&out)
-	w.UseCRLF = true
-	if err := w.WriteAll(t); err != nil {
+	content, err := t.bytes()
+	if err != nil {
 		return err
 	}
 	name := strings.Map(func(r rune) rune {
@@ -57,8 +56,17 @@ func (s *server) sendCSV(c *gin.Context, what string, client models.Client, t cs
 		return '_'
 	}, client.Code)
 	c.Header("Content-Disposition", `attachment; filename="`+name+"-"+what+`.csv"`)
-	c.Data(http.StatusOK, "text/csv; charset=utf-8", []byte(out.String()))
+	c.Data(http.StatusOK, "text/csv; charset=utf-8", content)
 	return nil
+}
+
+// bytes is the table as a file.
+func (t csvTable) bytes() ([]byte, error) {
+	var out bytes.Buffer
+	w := csv.NewWriter(&out)
+	w.UseCRLF = true
+	err := w.WriteAll(t)
+	return out.Bytes(), err
 }
 
 // csvView is the limb of a download.

@@ -41,6 +41,23 @@ func (s *server) table() []route {
 		{post, "/setup/people/:person", setUpWorkshop, s.savePerson},
 		{post, "/setup/people/:person/link", setUpWorkshop, s.makePersonLink},
 
+		// how well the workshop measures
+		{get, "/studies", readStudy, s.listStudies},
+		{get, "/studies/new", makeStudy, s.newStudy},
+		{post, "/studies", makeStudy, s.addStudy},
+		{get, "/studies/import", makeStudy, s.newStudyImport},
+		{post, "/studies/import", makeStudy, s.importStudy},
+		{get, "/studies/:study", readStudy, s.showStudy},
+		{get, "/studies/:study/sheets/:sheet/:pass", makeStudy, s.showSheet},
+		{post, "/studies/:study/sheets/:sheet/:pass", makeStudy, s.saveSheet},
+		{post, "/studies/:study/sheets/:sheet/:pass/fields", makeStudy, s.keepSheet},
+		{get, "/studies/:study/volumes", makeStudy, s.showStudyVolumes},
+		{post, "/studies/:study/volumes", makeStudy, s.saveStudyVolumes},
+		{post, "/studies/:study/take", useStudy, s.takeStudy},
+		{post, "/studies/:study/withdraw", useStudy, s.withdrawStudy},
+		{get, "/studies/:study/readings.csv", readStudy, s.downloadStudy},
+		{get, "/studies/:study/agreement.csv", readStudy, s.downloadAgreement},
+
 		// the client's form, by a private link
 		{get, "/robots.txt", openDoor, s.showRobots},
 		{get, "/r/:token", sendReport, s.forClients(s.showReportStart)},

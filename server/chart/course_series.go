@@ -27,7 +27,12 @@ const gap = "-"
 
 // at makes a datum of a visit.
 func at(v Visit, value any, words ...string) datum {
-	d := datum{Name: strings.Join(nonEmpty(words), "\n"), Value: [2]any{wallClock(v.At), value}}
+	return told(wallClock(v.At), value, words...)
+}
+
+// told makes a datum of any place, with its words.
+func told(across, value any, words ...string) datum {
+	d := datum{Name: strings.Join(nonEmpty(words), "\n"), Value: [2]any{across, value}}
 	if d.Name != "" {
 		// A word joiner after a brace keeps typed braces from being read as a template.
 		d.Tooltip = &tip{strings.ReplaceAll(d.Name, "{", "{\u2060")}

@@ -124,8 +124,12 @@ func (house) VisitXAxis(list []opts.XAxis) any {
 		opts.XAxis
 		Label label `json:"axisLabel"`
 	}
-	out := make([]axis, len(list))
+	out := make([]any, len(list))
 	for i, x := range list {
+		if x.Type != "time" {
+			out[i] = x
+			continue
+		}
 		out[i] = axis{x, label{x.AxisLabel, map[string]string{
 			"year": "{yyyy}", "month": "{MMM}", "day": "{d} {MMM}", "hour": "{HH}:{mm}", "minute": "{HH}:{mm}",
 		}}}
