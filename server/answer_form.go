@@ -83,6 +83,7 @@ func (s *server) untypedHandover(c *gin.Context, h followup.Handover, limits []m
 	untyped := map[string]string{
 		"version": version(h.Version), "again_on": later, "id": models.NewID(), "from_whom": h.ToWhom,
 		"answer_means": string(models.ByLetter), "next_on": next, "room": typedMM(*signedIn(c), now.Room),
+		"limits_number": version(len(limits)),
 	}
 	for i, percent := range []float64{now.LossPercent, now.LossReviewPercent, now.GainPercent, now.GainTodayPercent} {
 		untyped[limitFields[i]] = y.short(percent)
@@ -116,7 +117,10 @@ func (s *server) readAnswer(c *gin.Context, r *form.Reader, h followup.Handover,
 		r.Add("decisions", "problem.review-contradiction", nil)
 	}
 	if limb.Level.HasCone() {
-		a.Limits = s.readLetterLimits(c, r, limits, a.Answer)
+		if number := r.Int("limits_number", 0, len(limits)); number != nil {
+			a.LimitsNumber = *number
+		}
+		a.Limits = s.readLetterLimits(c, r, limits, a)
 	}
 	if len(a.Closings) < len(h.Here()) && !r.Empty("next_on") {
 		a.AskAgainOn = s.readDayToAsk(c, r, "next_on", s.presentDate(c))
@@ -192,21 +196,25 @@ func readAnswerClosings(r *form.Reader, h followup.Handover, mayClose func(model
 }
 
 // readLetterLimits reads the limits that a letter sets or confirms; nil where it
-// does neither.
-func (s *server) readLetterLimits(c *gin.Context, r *form.Reader, limits []models.LimbLimits, a *models.Answer) *models.LimbLimits {
+// does neither. Figures that nobody touched are those that were in force when the
+// form was opened. Limits that are newer than the letter stay.
+func (s *server) readLetterLimits(c *gin.Context, r *form.Reader, limits []models.LimbLimits, a followup.Answered) *models.LimbLimits {
 	ticked, set := r.Bool("limits_set"), readLimitFigures(r)
 	reason := r.Note("limits_reason", longestNote)
 	if set == nil {
 		return nil
 	}
 	if !ticked {
-		if reason != "" || !sameLimits(*set, limitsNow(followup.LimbRecord{Limits: limits})) {
+		if reason != "" || !sameLimits(*set, limitsNow(followup.LimbRecord{Limits: limits[:a.LimitsNumber]})) {
 			r.Add("limits_set", "problem.answer-limits-not-ticked", nil)
 		}
 		return nil
 	}
+	if newer := followup.LimitsNewerThanLetter(limits, a.Answer); newer != nil {
+		r.Add("limits_set", "problem.answer-limits-newer", map[string]any{"Origin": s.sayer(c).limitsOrigin(*newer)})
+	}
 	if set.Reason = reason; reason == "" {
-		set.Reason = s.text(c, "answer.limits-reason", "From", a.FromWhom, "Of", s.sayer(c).date(a.AnsweredOn))
+		set.Reason = s.text(c, "answer.limits-reason", "From", a.Answer.FromWhom, "Of", s.sayer(c).date(a.Answer.AnsweredOn))
 	}
 	return set
 }
@@ -256,6 +264,12 @@ func (s *server) staleAnswer(c *gin.Context, typed map[string]string, fileName s
 		return s.done(c, handoverPath(client.ID, h.ID), "record.added-already")
 	}
 	delete(typed, "version")
+	delete(typed, "limits_number")
+	if typed["limits_set"] == "" { // nobody touched them
+		for _, field := range append([]string{"room"}, limitFields...) {
+			delete(typed, field)
+		}
+	}
 	for _, f := range h.Flags {
 		delete(typed, flagVersionField(f))
 	}

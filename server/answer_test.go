@@ -61,7 +61,7 @@ func (b handoverBench) answerTo(handover string, pairs ...string) []string {
 	_, form, _ := strings.Cut(a.Body, handover+`/answer"`)
 	page := answer{Body: form}
 	all := []string{"answer_means", "letter", "answered_on", b.day(0), "said", "Leave it <on>."}
-	for _, field := range append([]string{"id", "version", "from_whom", "next_on", "room"}, limitFields...) {
+	for _, field := range append([]string{"id", "version", "from_whom", "next_on", "room", "limits_number"}, limitFields...) {
 		all = append(all, field, page.Value(b.t, field))
 	}
 	for _, m := range hiddenInput.FindAllStringSubmatch(form, -1) {

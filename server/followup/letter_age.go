@@ -22,3 +22,18 @@ func NewerThanLetter(f models.Flag, handedAt time.Time, answeredOn quantity.Date
 	}
 	return ""
 }
+
+// LimitsNewerThanLetter returns the limits in force of all those of a limb, oldest
+// first, where the letter of an answer can't replace them: they are of a later day,
+// or were signed on that very day, of which nobody knows what came last. It is nil
+// where the letter can.
+func LimitsNewerThanLetter(limits []models.LimbLimits, a *models.Answer) *models.LimbLimits {
+	if len(limits) == 0 {
+		return nil
+	}
+	inForce := &limits[len(limits)-1]
+	if inForce.SetOn > a.AnsweredOn || inForce.SetOn == a.AnsweredOn && inForce.ReviewID != nil {
+		return inForce
+	}
+	return nil
+}

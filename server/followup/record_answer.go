@@ -14,7 +14,10 @@ type Answered struct {
 	// Limits are the figures, the room and the reason of limits per letter; nil:
 	// left as they are. They need the document.
 	Limits *models.LimbLimits
-	Zone   *time.Location // of the workshop, in which evidence has its day
+	// LimitsNumber is the number of the limits that were in force when the answer was
+	// read; 0: none.
+	LimitsNumber int
+	Zone         *time.Location // of the workshop, in which evidence has its day
 	// MayClose decides whether a written answer closes a flag.
 	MayClose func(models.Flag) bool
 }
@@ -26,9 +29,9 @@ type Answered struct {
 //
 // Errors: models.ErrInvalid for decisions, closings or limits without a document, for
 // decisions that contradict one another, for a
-// flag that a written answer does not close, and for one with evidence that is
-// newer than the answer; models.ErrStale when the handover or
-// a flag was changed meanwhile; models.ErrConflict when the same answer was
+// flag that a written answer does not close, for one with evidence that is newer
+// than the answer, and for limits over newer ones; models.ErrStale when the handover,
+// a flag or the limits to be replaced were changed meanwhile; models.ErrConflict when the same answer was
 // recorded before.
 func RecordAnswer(ctx context.Context, store *models.Store, a Answered) error {
 	if a.Limits != nil && (a.Document == nil || a.Answer.Means != models.ByLetter) {
@@ -57,12 +60,32 @@ func RecordAnswer(ctx context.Context, store *models.Store, a Answered) error {
 		if err := tx.RecordAnswer(ctx, a.Answering); err != nil || a.Limits == nil {
 			return err
 		}
+		if err := replaceable(ctx, tx, a); err != nil {
+			return err
+		}
 		set := *a.Limits
 		set.LimbID, set.SetBy, set.SetOn, set.ReviewID, set.AnswerID = a.Answer.LimbID, a.Answer.FromWhom, a.Answer.AnsweredOn, nil, &a.Answer.ID
 		return tx.SetLimbLimits(ctx, &set)
 	})
 	if err != nil {
 		return fmt.Errorf("record answer: %w", err)
+	}
+	return nil
+}
+
+// replaceable fails where the limits in force are not those that the answer was read
+// with, or newer than its letter.
+func replaceable(ctx context.Context, tx *models.Store, a Answered) error {
+	limits, err := tx.LimitsOfMany(ctx, []string{a.Answer.LimbID})
+	if err != nil {
+		return err
+	}
+	inForce := limits[a.Answer.LimbID]
+	if len(inForce) != a.LimitsNumber {
+		return fmt.Errorf("limits number %d in place of number %d: %w", len(inForce), a.LimitsNumber, models.ErrStale)
+	}
+	if newer := LimitsNewerThanLetter(inForce, a.Answer); newer != nil {
+		return fmt.Errorf("limits of a letter of %s over those of %s: %w", a.Answer.AnsweredOn, newer.SetOn, models.ErrInvalid)
 	}
 	return nil
 }
