@@ -60,7 +60,7 @@ func (s *server) answerForm(c *gin.Context, h followup.Handover, limb models.Lim
 		case f.ClosedAt == nil && to != "" && typed[reasonField(f)] == "":
 		case f.ClosedAt == nil && to == "" && mayClose(*signedIn(c), f, byWrittenAnswer):
 			p.Flags = append(p.Flags, flagToClose{closeField(f), reasonField(f), flagVersionField(f), said})
-		case typed[reasonField(f)] != "":
+		case typed[reasonField(f)] != "" || typed[closeField(f)] != "":
 			p.Lost = append(p.Lost, typedLine{Label: said.Claim, Value: typed[reasonField(f)]})
 		}
 	}
@@ -125,7 +125,10 @@ func (s *server) readAnswer(c *gin.Context, r *form.Reader, h followup.Handover,
 	if len(a.Closings) < len(h.Here()) && !r.Empty("next_on") {
 		a.AskAgainOn = s.readDayToAsk(c, r, "next_on", s.presentDate(c))
 	}
-	decides := len(a.Closings) > 0 || a.Limits != nil || len(a.Answer.Decisions) > 0
+	stillOpen := func(closing models.AnswerClosing) bool {
+		return slices.ContainsFunc(h.Open(), func(f models.Flag) bool { return f.ID == closing.FlagID })
+	}
+	decides := slices.ContainsFunc(a.Closings, stillOpen) || a.Limits != nil || len(a.Answer.Decisions) > 0
 	a.Document = readDocument(r, file)
 	if a.Document != nil {
 		a.Answer.DocumentName = file.name
@@ -146,7 +149,7 @@ func (s *server) refuseOldLetter(c *gin.Context, r *form.Reader, h followup.Hand
 	if a.Answer.AnsweredOn == "" {
 		return
 	}
-	for _, f := range h.Flags {
+	for _, f := range h.Open() {
 		closes := slices.ContainsFunc(a.Closings, func(closing models.AnswerClosing) bool { return closing.FlagID == f.ID })
 		if !closes {
 			continue
@@ -171,21 +174,24 @@ func (s *server) refuseClosingElsewhere(c *gin.Context, r *form.Reader, h follow
 	}
 }
 
-// readAnswerClosings reads which flags the answer closes, and why.
+// readAnswerClosings reads which flags the answer closes, and why. What was typed for
+// a flag that somebody closed since is read as well: recording it will be refused.
 func readAnswerClosings(r *form.Reader, h followup.Handover, mayClose func(models.Flag) bool) []models.AnswerClosing {
 	var closings []models.AnswerClosing
-	for _, f := range h.Here() {
-		if !mayClose(f) {
+	for _, f := range h.Flags {
+		if _, elsewhere := h.Since[f.ID]; !mayClose(f) || elsewhere && f.ClosedAt == nil {
 			continue
 		}
 		reason, ticked := r.Note(reasonField(f), longestNote), r.Bool(closeField(f))
-		if !ticked && reason != "" {
+		if !ticked && reason != "" && f.ClosedAt == nil {
 			r.Add(reasonField(f), "problem.answer-not-ticked", nil)
 		}
-		if !ticked {
+		switch {
+		case f.ClosedAt == nil && ticked:
+			r.Require(reasonField(f))
+		case !ticked && (f.ClosedAt == nil || reason == ""):
 			continue
 		}
-		r.Require(reasonField(f))
 		closing := models.AnswerClosing{FlagID: f.ID, Reason: reason}
 		if v := r.Int(flagVersionField(f), 0, 1<<30); v != nil {
 			closing.Version = *v

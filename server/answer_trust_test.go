@@ -191,3 +191,38 @@ func TestNobodyPutsOffAskingForLong(t *testing.T) {
 	b.kit.Post(made.Location+"/answer", b.answerTo(made.Location, "answer_means", "phone", "next_on", b.day(91))...).
 		Has(t, http.StatusUnprocessableEntity, "#next_on", "at the latest")
 }
+
+// TestClosingWhatWasClosedMeanwhile: a tick for a flag that was closed since the page
+// was opened is not dropped: the page shows what stands now and what was typed.
+func TestClosingWhatWasClosedMeanwhile(t *testing.T) {
+	for name, pairs := range map[string][]string{
+		"ticked": {"close.", "yes", "reason.", "kept reason"}, "without a reason": {"close.", "yes", "reason.", ""}, "not ticked": {"reason.", "kept reason"},
+	} {
+		t.Run(name, func(t *testing.T) {
+			b := newHandoverBench(t)
+			handover := b.HandedOver()
+			var typed []string
+			for i := 0; i < len(pairs); i += 2 {
+				typed = append(typed, pairs[i]+idIn(b.skin), pairs[i+1])
+			}
+			sent := b.answerTo(handover, append(typed, "said", "kept words")...)
+			b.signed(b.Person("wren", models.Prosthetist), models.Decision{Kind: models.NoChangeDecided})
+			review, err := b.store.ReviewsOf(t.Context(), b.client.Limb.ID)
+			if err != nil {
+				t.Fatal(err)
+			}
+			closing := models.Closing{By: review[0].SignedBy, Reason: "signed", ReviewID: &review[0].ID}
+			if err := b.store.CloseFlag(t.Context(), idIn(b.skin), b.flagAtPath(b.skin).Version, closing); err != nil {
+				t.Fatal(err)
+			}
+			a := b.kit.Send(handover+"/answer", "a.pdf", letter, sent...)
+			a.Has(t, http.StatusConflict, "Somebody recorded something here", "Somebody else closed these", "kept words")
+			if typed[len(typed)-1] != "" {
+				a.Has(t, http.StatusConflict, "kept reason")
+			}
+			if len(b.answers()) != 0 {
+				t.Error("something was recorded")
+			}
+		})
+	}
+}

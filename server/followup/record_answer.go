@@ -50,6 +50,9 @@ func RecordAnswer(ctx context.Context, store *models.Store, a Answered) error {
 			if err != nil {
 				return err
 			}
+			if f.ClosedAt != nil {
+				return fmt.Errorf("closing flag %s, which is closed: %w", f.ID, models.ErrStale)
+			}
 			if !a.MayClose(f) {
 				return fmt.Errorf("closing flag %s: %w", f.ID, models.ErrInvalid)
 			}
