@@ -25,7 +25,7 @@ type Client struct {
 	Conditions      string  // long-term conditions, in the client's own words
 	ConsentRecord   bool    // agreed to the record being kept
 	ConsentContact  bool    // agreed to be contacted about the fit
-	DeputyID        *string // person who stands in when the care team is away
+	DeputyID        *string // prosthetist beside the care team, who stands in while it is away
 	ClinicPhone     string
 	OutOfHoursPhone string
 	EmergencyPhone  string

@@ -14,11 +14,12 @@ func TestAwayAndWhoStandsIn(t *testing.T) {
 	site := newSite(t)
 	client := site.BenchClient("K-014")
 	kit, wren := site.As("kit", models.Fitter), site.As("wren", models.Prosthetist)
+	site.Person("robin", models.Prosthetist)
 	people, err := site.store.People(t.Context())
 	if err != nil {
 		t.Fatal(err)
 	}
-	team := func(deputy bool) {
+	team := func(deputy string) {
 		t.Helper()
 		now, err := site.store.ClientByID(t.Context(), client.ID)
 		if err != nil {
@@ -26,9 +27,10 @@ func TestAwayAndWhoStandsIn(t *testing.T) {
 		}
 		now.CareTeam, now.DeputyID = nil, nil
 		for _, p := range people {
-			if p.IsProsthetist {
+			if p.SignIn == "wren" {
 				now.CareTeam = append(now.CareTeam, p)
-			} else if deputy {
+			}
+			if p.SignIn == deputy {
 				now.DeputyID = &p.ID
 			}
 		}
@@ -36,7 +38,7 @@ func TestAwayAndWhoStandsIn(t *testing.T) {
 			t.Fatal(err)
 		}
 	}
-	team(true)
+	team("robin")
 	flag := site.raiseNow(client, kit.Visit(client, "delivery", "33.4", "33.7", "32.1"))
 	pages := []string{flag, "/clients/" + client.ID, "/today"}
 	for _, path := range pages {
@@ -51,9 +53,17 @@ func TestAwayAndWhoStandsIn(t *testing.T) {
 	wren.Post("/preferences", "length_unit", "mm").Has(t, http.StatusSeeOther) // another form leaves it
 	gone := "Wren is away until " + sayDay(site.clock.Now().AddDate(0, 0, 8)) + ". "
 	for _, path := range pages {
-		kit.Get(path).Has(t, http.StatusOK, gone+"Kit stands in.")
+		kit.Get(path).Has(t, http.StatusOK, gone+"Robin stands in.")
 	}
-	team(false)
+	team("kit") // as it could be named before
+	for _, path := range pages {
+		kit.Get(path).Has(t, http.StatusOK, gone+"Kit is named deputy but can&#39;t review here, so nobody stands in")
+	}
+	team("wren")
+	for _, path := range pages {
+		kit.Get(path).Has(t, http.StatusOK, gone+"Wren, the deputy, is away until ")
+	}
+	team("")
 	for _, path := range pages {
 		kit.Get(path).Has(t, http.StatusOK, gone+"Nobody stands in: name a deputy")
 	}
@@ -101,4 +111,33 @@ func TestDeputyReachesTheClient(t *testing.T) {
 		t.Fatal(err)
 	}
 	robin.Get("/clients/"+client.ID).Has(t, http.StatusOK, client.Name)
+}
+
+// TestWhoCanBeDeputy: a prosthetist beside the care team. One who was named before
+// and could not be today stays until somebody changes it.
+func TestWhoCanBeDeputy(t *testing.T) {
+	site := newSite(t)
+	client := site.BenchClient("K-014")
+	kit, wren := site.As("kit", models.Fitter), site.Person("wren", models.Prosthetist)
+	fitter, err := site.store.PersonBySignIn(t.Context(), "kit")
+	if err != nil {
+		t.Fatal(err)
+	}
+	path := "/clients/" + client.ID
+	send := func(version string, pairs ...string) answer {
+		return kit.Post(path, append([]string{"code", "K-014", "name", client.Name, "language", "en", "version", version}, pairs...)...)
+	}
+	kit.Get(path+"/edit").Lacks(t, `<option value="`+fitter.ID+`"`)
+	send("1", "deputy", fitter.ID).Has(t, http.StatusUnprocessableEntity, "#deputy", "can neither review nor close", `<option value="`+fitter.ID+`" selected`)
+	send("1", "deputy", wren.ID, teamField(wren.ID), "yes").Has(t, http.StatusUnprocessableEntity, "#deputy", "on the care team already")
+	send("1", "deputy", wren.ID).Has(t, http.StatusSeeOther)
+	now, err := site.store.ClientByID(t.Context(), client.ID)
+	if err == nil {
+		now.DeputyID = &fitter.ID
+		err = site.store.UpdateClient(t.Context(), &now)
+	}
+	if err != nil {
+		t.Fatal(err)
+	}
+	send("3", "deputy", fitter.ID, "phone", "030 12").Has(t, http.StatusSeeOther)
 }

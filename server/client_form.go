@@ -1,6 +1,7 @@
 package server
 
 import (
+	"slices"
 	"strconv"
 
 	"fairlead/models"
@@ -84,9 +85,22 @@ func readClient(r *form.Reader, before models.Client, people []models.Person) mo
 	}
 	if deputy := form.Choice(r, "deputy", ids); deputy != "" {
 		client.DeputyID = &deputy
+		checkDeputy(r, before, people[slices.Index(ids, deputy)])
 	}
 	client.Contacts = readContacts(r)
 	return client
+}
+
+// checkDeputy refuses a deputy who can't review, unless one is named from before, and
+// one who is on the care team.
+func checkDeputy(r *form.Reader, before models.Client, deputy models.Person) {
+	named := before.DeputyID != nil && *before.DeputyID == deputy.ID
+	switch {
+	case r.Bool(teamField(deputy.ID)):
+		r.Add("deputy", "problem.deputy-in-team", map[string]any{"Name": deputy.Name})
+	case !deputy.IsProsthetist && !named:
+		r.Add("deputy", "problem.deputy-cannot-review", map[string]any{"Name": deputy.Name})
+	}
 }
 
 // readContacts reads the rows of contacts; an empty row is none.

@@ -141,7 +141,7 @@ func TestIDOfARecordIsAUUID(t *testing.T) {
 func TestUnchangedFormSentTwiceIsNoConflict(t *testing.T) {
 	site := newSite(t)
 	b := site.As("kit", models.Fitter)
-	other := site.Person("wren", models.Fitter)
+	other, deputy := site.Person("wren", models.Fitter), site.Person("robin", models.Prosthetist)
 	client := b.AddClient("K-001", "Rowan Example")
 	limb := b.AddLimb(client, transtibialFields...)
 	path := "/clients/" + client.ID
@@ -158,7 +158,7 @@ func TestUnchangedFormSentTwiceIsNoConflict(t *testing.T) {
 		differ     [2]string
 	}{
 		{"client", path, []string{"version", "1", "code", " K-001", "name", "Rowan Changed ", "language", "EN", "phone", "030  12", "contacts", "3",
-			"contact-2-name", "Sister", "team." + other.ID, "yes", "deputy", other.ID, "conditions", "a\r\nb"}, [2]string{"name", "Other"}},
+			"contact-2-name", "Sister", "team." + other.ID, "yes", "deputy", deputy.ID, "conditions", "a\r\nb"}, [2]string{"name", "Other"}},
 		{"limb", base, append([]string{"version", "1", "revised_on", "5.5.2024", "inflection", "130 mm"}, transtibialFields...), [2]string{"inflection", "12"}},
 		{"prosthesis", base + "/prosthesis", []string{"version", "1", "socket_type", "laminated", "shoe", "sandal", "changed_on", "2025-05-01"}, [2]string{"shoe", "boot"}},
 		{"first prosthesis", base + "/prosthesis", []string{"version", "0", "socket_type", "laminated", "shoe", "sandal"}, [2]string{"shoe", "boot"}},

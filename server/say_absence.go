@@ -19,10 +19,14 @@ func (y sayer) absence(client models.Client, people []models.Person, day quantit
 		names[i] = p.Name
 	}
 	gone := y.text("absence.away", "Count", len(names), "Names", y.list(names), "Until", y.date(a.Until))
-	if a.StandIn == nil {
+	if a.Deputy == nil {
 		return joinSentences(gone, y.text("absence.nobody"))
 	}
-	return joinSentences(gone, y.text("absence.stands-in", "Name", a.StandIn.Name))
+	id := map[followup.StandIn]string{
+		followup.StandsIn: "absence.stands-in", followup.CannotReview: "absence.cannot-review",
+		followup.DeputyAway: "absence.deputy-away", followup.DeputyNotComeIn: "absence.no-password",
+	}[a.StandIn]
+	return joinSentences(gone, y.text(id, "Name", a.Deputy.Name, "Until", y.date(a.Deputy.AwayUntil)))
 }
 
 // absent is absence of today, for a page about one client.

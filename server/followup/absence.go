@@ -11,8 +11,21 @@ import (
 type Absence struct {
 	Away    []models.Person // in the order of the care team
 	Until   quantity.Date   // the last day on which none of them is back
-	StandIn *models.Person  // the deputy, nil where none is named or there
+	Deputy  *models.Person  // as named, whether they stand in or not; nil where none is
+	StandIn StandIn
 }
+
+// StandIn is whether a deputy does what the care team can't.
+type StandIn int
+
+// What stands in the way of it; of two, what comes first here is said.
+const (
+	StandsIn        StandIn = iota
+	NobodyNamed             // there is no deputy
+	CannotReview            // they review nothing here: no prosthetist, or left
+	DeputyAway              // as the care team is
+	DeputyNotComeIn         // no password was chosen yet
+)
 
 // AbsenceOf tells whether every prosthetist of a client's care team is away on a
 // day, and who stands in. People are all who can be a deputy. A team without a
@@ -31,13 +44,25 @@ func AbsenceOf(client models.Client, people []models.Person, day quantity.Date) 
 			a.Until = p.AwayUntil
 		}
 	}
+	a.StandIn = NobodyNamed
 	if client.DeputyID != nil {
-		i := slices.IndexFunc(people, func(p models.Person) bool { return p.ID == *client.DeputyID })
-		if i >= 0 && !away(people[i], day) && people[i].DisabledAt == nil {
-			a.StandIn = &people[i]
+		if i := slices.IndexFunc(people, func(p models.Person) bool { return p.ID == *client.DeputyID }); i >= 0 {
+			a.Deputy, a.StandIn = &people[i], standIn(people[i], day)
 		}
 	}
 	return a, len(a.Away) > 0
+}
+
+func standIn(deputy models.Person, day quantity.Date) StandIn {
+	switch {
+	case !deputy.IsProsthetist || deputy.DisabledAt != nil:
+		return CannotReview
+	case away(deputy, day):
+		return DeputyAway
+	case deputy.PasswordHash == "":
+		return DeputyNotComeIn
+	}
+	return StandsIn
 }
 
 func away(p models.Person, day quantity.Date) bool { return p.AwayUntil != "" && p.AwayUntil >= day }
