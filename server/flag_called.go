@@ -67,24 +67,33 @@ func (s *server) readCall(r *form.Reader, flag models.Flag) models.FlagStep {
 	return step
 }
 
-// notBeforeFlag refuses a call of before what the flag rests on first, which may be
-// older than the flag: a check-in that was entered later.
+// notBeforeFlag refuses a call of before what the flag rests on first.
 func (s *server) notBeforeFlag(c *gin.Context, r *form.Reader, flag models.Flag, called time.Time) error {
-	since := flag.OpenedAt
-	if n := len(flag.Evidence); n > 0 && flag.Evidence[n-1].CheckinID != nil {
-		checkin, err := s.store.CheckinByID(c.Request.Context(), *flag.Evidence[n-1].CheckinID)
-		if err != nil {
-			return err
-		}
-		if checkin.MeasuredAt.Before(since) {
-			since = checkin.MeasuredAt
-		}
+	since, err := s.flagSince(c, flag)
+	if err != nil {
+		return err
 	}
 	zone := s.zone(c)
 	if !r.Problems().Any() && called.Before(since.Truncate(time.Minute)) { // a call is typed to the minute
 		r.Add("call_on", "problem.call-before-flag", map[string]any{"On": form.FormatDate(dateIn(since, zone), language), "Time": form.FormatClock(since, zone)})
 	}
 	return nil
+}
+
+// flagSince is the time of what a flag rests on first, which may be older than the
+// flag: a check-in that was entered later.
+func (s *server) flagSince(c *gin.Context, flag models.Flag) (time.Time, error) {
+	since := flag.OpenedAt
+	if n := len(flag.Evidence); n > 0 && flag.Evidence[n-1].CheckinID != nil {
+		checkin, err := s.store.CheckinByID(c.Request.Context(), *flag.Evidence[n-1].CheckinID)
+		if err != nil {
+			return since, err
+		}
+		if checkin.MeasuredAt.Before(since) {
+			since = checkin.MeasuredAt
+		}
+	}
+	return since, nil
 }
 
 // cmpTime is the time that a call that is there already was said to be, where the

@@ -76,7 +76,34 @@ func (s *server) readHandover(c *gin.Context, r *form.Reader, b handoverBasis) (
 	h.HandedOn = r.DateNotFuture("handed_on")
 	h.AskAgainOn = s.readDayToAsk(c, r, "ask_again_on", h.HandedOn)
 	h.Note = r.Note("note", longestNote)
+	if err == nil {
+		err = s.notBeforeFlags(c, r, b, h)
+	}
 	return h, err
+}
+
+// notBeforeFlags refuses a handover of before what one of its flags rests on first:
+// nobody can have told of that.
+func (s *server) notBeforeFlags(c *gin.Context, r *form.Reader, b handoverBasis, h models.Handover) error {
+	var latest models.Flag
+	var day quantity.Date
+	for _, f := range b.open {
+		if !slices.Contains(h.FlagIDs, f.ID) {
+			continue
+		}
+		since, err := s.flagSince(c, f)
+		if err != nil {
+			return err
+		}
+		if on := dateIn(since, s.zone(c)); on > day {
+			latest, day = f, on
+		}
+	}
+	if h.HandedOn != "" && h.HandedOn < day {
+		y := s.sayer(c)
+		r.Add("handed_on", "problem.handover-before-flag", map[string]any{"Claim": y.flag(latest).Claim, "Day": y.date(day)})
+	}
+	return nil
 }
 
 // longestToAsk is how many days from today at most somebody asks again, so that

@@ -249,3 +249,15 @@ func TestWhoMayHandOver(t *testing.T) {
 		t.Errorf("got %+v, %v", flag, err)
 	}
 }
+
+// TestNothingIsHandedOverBeforeItWasFound: no day is taken before the first evidence
+// of the newest flag that is ticked, and nothing typed is lost.
+func TestNothingIsHandedOverBeforeItWasFound(t *testing.T) {
+	b := newHandoverBench(t)
+	path := strings.TrimSuffix(b.form, "/new")
+	a := b.kit.PostForm(path, b.Filled("handed_on", b.day(-1), "ask_again_on", b.day(3), "note", "kept words"))
+	a.Has(t, http.StatusUnprocessableEntity, "#handed_on", "rests on what was found on "+sayDay(b.clock.Now()), "kept words")
+	b.clock.Pass(2 * 24 * time.Hour)
+	b.kit = b.again("kit")
+	b.kit.PostForm(path, b.Filled("handed_on", b.day(-2))).Has(t, http.StatusSeeOther) // entered later
+}
