@@ -81,9 +81,11 @@ func (s *Store) keepDocument(ctx context.Context, r Answering) error {
 func (s *Store) answerFlags(ctx context.Context, h Handover, r Answering) error {
 	open, err := s.openFlags(ctx, "id IN ?", h.FlagIDs)
 	for i := 0; err == nil && i < len(open); i++ {
-		err = s.AddFlagStep(ctx, &FlagStep{
-			FlagID: open[i].ID, Kind: StepAnswered, MadeBy: r.Answer.RecordedBy, HandoverID: &h.ID, AnswerID: &r.Answer.ID,
-		}, 0)
+		step := FlagStep{FlagID: open[i].ID, Kind: StepAnswered, MadeBy: r.Answer.RecordedBy, HandoverID: &h.ID, AnswerID: &r.Answer.ID}
+		if stays(open[i], h, r) {
+			step.AskAgainOn = r.AskAgainOn
+		}
+		err = s.AddFlagStep(ctx, &step, 0)
 	}
 	if err == nil {
 		err = s.loadSteps(ctx, open)
@@ -109,6 +111,13 @@ func (s *Store) answerFlags(ctx context.Context, h Handover, r Answering) error 
 	return s.db.WithContext(ctx).Model(&Flag{}).
 		Where("id IN ? AND closed_at IS NULL AND (handover_id IS NULL OR handover_id = ?)", h.FlagIDs, h.ID).
 		UpdateColumns(await).Error
+}
+
+// stays tells whether an open flag of a handover awaits from it what an answer says
+// of the others: it is not closed by the answer, and nobody else has it.
+func stays(f Flag, h Handover, r Answering) bool {
+	closed := slices.ContainsFunc(r.Closings, func(c AnswerClosing) bool { return c.FlagID == f.ID })
+	return !closed && (f.HandoverID == nil || *f.HandoverID == h.ID)
 }
 
 // AnswersOf returns the answers of a client, the newest first.

@@ -124,6 +124,7 @@ type FlagStep struct {
 	GapBefore   *quantity.Length `gorm:"column:gap_before_tenth_mm"`
 	GapAfter    *quantity.Length `gorm:"column:gap_after_tenth_mm"`
 	Note        string
+	AskAgainOn  quantity.Date // as it was set with the step; empty for none, and for what was recorded before it was kept
 	HandoverID  *string
 	AnswerID    *string
 	ReviewID    *string

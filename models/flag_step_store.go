@@ -9,16 +9,16 @@ import (
 )
 
 // SeeFlag records that a person saw what an open flag says, read at version.
-// Nothing is added when somebody has seen it already. ErrStale: it is closed, or
-// says more by now than the person has seen.
-func (s *Store) SeeFlag(ctx context.Context, id string, version int, personID string) error {
-	return fold("see flag", s.InTx(ctx, func(tx *Store) error {
-		news, err := tx.see(ctx, id, version)
-		if err != nil || !news {
+// Nothing is added when somebody has seen it already, which is no news then. ErrStale:
+// it is closed, or says more by now than the person has seen.
+func (s *Store) SeeFlag(ctx context.Context, id string, version int, personID string) (news bool, err error) {
+	err = s.InTx(ctx, func(tx *Store) error {
+		if news, err = tx.see(ctx, id, version); err != nil || !news {
 			return err
 		}
 		return tx.addStep(ctx, &FlagStep{FlagID: id, Kind: StepSeen, MadeBy: personID})
-	}))
+	})
+	return news && err == nil, fold("see flag", err)
 }
 
 // AddFlagStep records what somebody did about an open flag. Whoever read it at

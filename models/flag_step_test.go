@@ -31,6 +31,9 @@ func (b workbench) review(t *testing.T, s *models.Store) models.Review {
 	return r
 }
 
+// noted is what became of seeing a flag, whether it was news or not.
+func noted(_ bool, err error) error { return err }
+
 func TestSeeingAFlagTwiceIsOneStep(t *testing.T) {
 	modelstest.Each(t, func(t *testing.T, s *models.Store) {
 		b := bench(t, s, "K-001")
@@ -39,8 +42,12 @@ func TestSeeingAFlagTwiceIsOneStep(t *testing.T) {
 			t.Fatal("a flag is seen before anybody looked")
 		}
 		second := person(t, s, "second")
-		for _, who := range []string{b.fitter.ID, b.fitter.ID, second.ID} {
-			must(t, s.SeeFlag(ctx, f.ID, f.Version, who))
+		for i, who := range []string{b.fitter.ID, b.fitter.ID, second.ID} {
+			news, err := s.SeeFlag(ctx, f.ID, f.Version, who)
+			must(t, err)
+			if news != (i == 0) {
+				t.Errorf("seen the %d. time: news %t", i+1, news)
+			}
 		}
 		got, err := s.FlagByID(ctx, f.ID)
 		must(t, err)
@@ -50,7 +57,7 @@ func TestSeeingAFlagTwiceIsOneStep(t *testing.T) {
 		if got.Version != f.Version {
 			t.Errorf("seeing made version %d of %d", got.Version, f.Version)
 		}
-		wantErr(t, s.SeeFlag(ctx, "nothing", 1, b.fitter.ID), models.ErrNotFound)
+		wantErr(t, noted(s.SeeFlag(ctx, "nothing", 1, b.fitter.ID)), models.ErrNotFound)
 	})
 }
 
@@ -66,7 +73,7 @@ func TestAStepMarksTheFlagAsSeen(t *testing.T) {
 			FlagID: f.ID, Kind: models.StepActed, MadeBy: b.fitter.ID, CoverAction: models.Trimmed, GapBefore: length(2.4), GapAfter: length(4),
 		}
 		must(t, s.AddFlagStep(ctx, &acted, f.Version))
-		must(t, s.SeeFlag(ctx, f.ID, f.Version, b.fitter.ID)) // no news
+		must(t, noted(s.SeeFlag(ctx, f.ID, f.Version, b.fitter.ID))) // no news
 		got, err := s.FlagByID(ctx, f.ID)
 		must(t, err)
 		if got.SeenAt == nil || len(got.Steps) != 2 || got.Steps[0].CalledAt == nil || !got.Steps[0].CalledAt.Equal(called) ||
@@ -75,7 +82,7 @@ func TestAStepMarksTheFlagAsSeen(t *testing.T) {
 		}
 		wantErr(t, s.AddFlagStep(ctx, &acted, f.Version), models.ErrConflict) // the same step once more
 		must(t, s.CloseFlag(ctx, f.ID, f.Version, models.Closing{By: b.fitter.ID, Reason: "trimmed"}))
-		wantErr(t, s.SeeFlag(ctx, f.ID, f.Version, b.fitter.ID), models.ErrStale)
+		wantErr(t, noted(s.SeeFlag(ctx, f.ID, f.Version, b.fitter.ID)), models.ErrStale)
 		wantErr(t, s.AddFlagStep(ctx, &models.FlagStep{FlagID: f.ID, Kind: models.StepSeen, MadeBy: b.fitter.ID}, f.Version), models.ErrStale)
 	})
 }
@@ -88,7 +95,7 @@ func TestNobodyHasSeenWhatCameAfter(t *testing.T) {
 		read := b.raised(t, s, "skin", "skin-sign", "now")
 		_, err := s.RaiseFlag(ctx, read, evidence(b.record(t, s, at(1)), "now", `{}`))
 		must(t, err)
-		wantErr(t, s.SeeFlag(ctx, read.ID, read.Version, b.fitter.ID), models.ErrStale)
+		wantErr(t, noted(s.SeeFlag(ctx, read.ID, read.Version, b.fitter.ID)), models.ErrStale)
 		called := at(2)
 		must(t, s.AddFlagStep(ctx, &models.FlagStep{
 			FlagID: read.ID, Kind: models.StepCalled, MadeBy: b.fitter.ID, CalledAt: &called, Outcome: models.Reached,
@@ -110,7 +117,7 @@ func TestEvidenceOfLevelNowAsksForAnotherLook(t *testing.T) {
 			rule := tt.first + " then " + tt.then
 			f, err := s.RaiseFlag(ctx, b.flagOn(rule, "", tt.first), evidence(c, tt.first, `{}`))
 			must(t, err)
-			must(t, s.SeeFlag(ctx, f.ID, f.Version, b.fitter.ID))
+			must(t, noted(s.SeeFlag(ctx, f.ID, f.Version, b.fitter.ID)))
 			f, err = s.RaiseFlag(ctx, b.flagOn(rule, "", tt.then), evidence(c, tt.then, `{}`))
 			must(t, err)
 			if (f.SeenAt != nil) != tt.seen {
@@ -186,7 +193,7 @@ func TestCountOfUnseenNow(t *testing.T) {
 		count(nil, 2)
 		count(&mine.fitter.ID, 1)
 		count(&stands.ID, 1)
-		must(t, s.SeeFlag(ctx, b.ID, b.Version, other.fitter.ID))
+		must(t, noted(s.SeeFlag(ctx, b.ID, b.Version, other.fitter.ID)))
 		count(nil, 1)
 		must(t, s.CloseFlag(ctx, a.ID, a.Version, models.Closing{By: mine.fitter.ID, Reason: "trimmed"}))
 		count(nil, 0)

@@ -52,7 +52,7 @@ func (s *Store) handOver(ctx context.Context, h Handover, flagID string) error {
 	if err := db.Create(&HandoverFlag{HandoverID: h.ID, FlagID: flagID}).Error; err != nil {
 		return err
 	}
-	step := FlagStep{FlagID: flagID, Kind: StepHandedOver, MadeBy: h.RecordedBy, Note: h.Note, HandoverID: &h.ID}
+	step := FlagStep{FlagID: flagID, Kind: StepHandedOver, MadeBy: h.RecordedBy, Note: h.Note, AskAgainOn: h.AskAgainOn, HandoverID: &h.ID}
 	if err := s.AddFlagStep(ctx, &step, f.Version); err != nil {
 		return err
 	}
@@ -116,7 +116,9 @@ func (s *Store) AskAgain(ctx context.Context, id string, version int, on quantit
 			err = ErrStale
 		}
 		for i := 0; err == nil && i < len(awaiting); i++ {
-			err = tx.AddFlagStep(ctx, &FlagStep{FlagID: awaiting[i].ID, Kind: StepAskedAgain, MadeBy: personID, Note: note, HandoverID: &id}, 0)
+			err = tx.AddFlagStep(ctx, &FlagStep{
+				FlagID: awaiting[i].ID, Kind: StepAskedAgain, MadeBy: personID, Note: note, AskAgainOn: on, HandoverID: &id,
+			}, 0)
 		}
 		if err != nil {
 			return err

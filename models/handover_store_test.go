@@ -54,7 +54,7 @@ func TestHandingFlagsOver(t *testing.T) {
 			if f.SeenAt == nil || f.HandoverID == nil || *f.HandoverID != h.ID || f.AskAgainOn != "2026-03-30" {
 				t.Errorf("got %+v, want it seen and in the handover", f)
 			}
-			if len(f.Steps) != 1 || f.Steps[0].Kind != models.StepHandedOver || *f.Steps[0].HandoverID != h.ID || f.Steps[0].Note != "with the chart" {
+			if len(f.Steps) != 1 || f.Steps[0].Kind != models.StepHandedOver || *f.Steps[0].HandoverID != h.ID || f.Steps[0].AskAgainOn != "2026-03-30" || f.Steps[0].Note != "with the chart" {
 				t.Errorf("got steps %+v", f.Steps)
 			}
 		}
@@ -124,6 +124,9 @@ func TestAskingAgain(t *testing.T) {
 		f := flag(t, s, open.ID)
 		if f.AskAgainOn != "2026-04-10" || !slices.Equal(stepKinds(f), []models.FlagStepKind{models.StepHandedOver, models.StepAskedAgain}) || f.Steps[1].Note != "will write this week" {
 			t.Errorf("got %+v", f)
+		}
+		if f.Steps[0].AskAgainOn != "2026-03-30" || f.Steps[1].AskAgainOn != "2026-04-10" {
+			t.Errorf("got %+v, want the day of each step kept", f.Steps)
 		}
 		if f := flag(t, s, closed.ID); f.AskAgainOn != "" || len(f.Steps) != 1 {
 			t.Errorf("got %+v, want the closed one left alone", f)

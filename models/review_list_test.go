@@ -79,7 +79,7 @@ func TestReviewsInOrderOfNeed(t *testing.T) {
 				raised, err := s.RaiseFlag(ctx, f, evidence(c, row.level, `{}`))
 				must(t, err)
 				if row.seen {
-					must(t, s.SeeFlag(ctx, raised.ID, raised.Version, wren.ID))
+					must(t, noted(s.SeeFlag(ctx, raised.ID, raised.Version, wren.ID)))
 				}
 			}
 			if row.look != "" || row.confirmed {

@@ -165,7 +165,7 @@ func TestTodayRanksWhatIsAwaited(t *testing.T) {
 			}
 			f := b.raised(t, s, "limb", "a", row.level)
 			if row.seen {
-				must(t, s.SeeFlag(ctx, f.ID, f.Version, b.fitter.ID))
+				must(t, noted(s.SeeFlag(ctx, f.ID, f.Version, b.fitter.ID)))
 			}
 			_, err := s.Pool().Exec("UPDATE flags SET ask_again_on = '" + row.ask + "' WHERE id = '" + f.ID + "'")
 			must(t, err)
@@ -266,7 +266,7 @@ func TestTodayFlagsInOrderOfNeed(t *testing.T) {
 		b.client.CareTeam = []models.Person{b.fitter}
 		must(t, s.UpdateClient(ctx, &b.client))
 		seen := b.raised(t, s, "limb", "seen", "now")
-		must(t, s.SeeFlag(ctx, seen.ID, seen.Version, b.fitter.ID))
+		must(t, noted(s.SeeFlag(ctx, seen.ID, seen.Version, b.fitter.ID)))
 		b.raised(t, s, "limb", "soon", "soon")
 		b.raised(t, s, "skin", "unseen", "now")
 		rows, _, err := s.Today(ctx, models.TodayFilter{On: "2026-05-01"})

@@ -61,10 +61,15 @@ func TestSeenBecauseSomebodySaysSo(t *testing.T) {
 	if after := site.flagAt(flag); after.SeenAt != nil || len(after.Steps) != 0 || after.Version != before.Version {
 		t.Fatalf("opening the page made %+v of %+v", after, before)
 	}
-	for _, b := range []*browser{kit, kit, wren} {
+	for i, b := range []*browser{kit, kit, wren} {
 		if a := b.Post(flag+"/seen", "version", version(before.Version)); a.Status != http.StatusSeeOther || a.Location != flag {
 			t.Fatalf("status %d to %q", a.Status, a.Location)
 		}
+		notice := "Recorded that you have seen it."
+		if i > 0 {
+			notice = "was recorded already, so nothing was added."
+		}
+		b.Get(flag).Has(t, http.StatusOK, notice)
 	}
 	if got := site.flagAt(flag); len(got.Steps) != 1 || got.SeenAt == nil || got.ClosedAt != nil {
 		t.Errorf("got %+v, want one step and an open flag", got)

@@ -23,7 +23,9 @@ func (s *server) seeFlag(c *gin.Context) error {
 	if r.Problems().Any() {
 		return s.refuseFlag(c, client, flag, typed, r)
 	}
-	switch err := s.store.SeeFlag(c.Request.Context(), flag.ID, read, signedIn(c).ID); {
+	switch news, err := s.store.SeeFlag(c.Request.Context(), flag.ID, read, signedIn(c).ID); {
+	case err == nil && !news:
+		return s.done(c, flagPath(flag), "flag.seen-already")
 	case err == nil:
 		return s.done(c, flagPath(flag), "flag.seen-notice")
 	case errors.Is(err, models.ErrStale):

@@ -31,7 +31,7 @@ func (s *server) seeReport(c *gin.Context) error {
 				continue // there is more to be seen on its own page
 			}
 			// closed, or more has come, at this moment: the flag's page says so
-			if err := tx.SeeFlag(ctx, f.ID, f.Version, who); err != nil && !errors.Is(err, models.ErrStale) {
+			if _, err := tx.SeeFlag(ctx, f.ID, f.Version, who); err != nil && !errors.Is(err, models.ErrStale) {
 				return err
 			}
 		}

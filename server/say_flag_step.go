@@ -102,7 +102,7 @@ func (t flagTeller) outside(f models.Flag, s models.FlagStep) toldStep {
 		told.Short = t.text("flag.short.handed-over", "To", handover.ToWhom, "Means", means)
 	case models.StepAskedAgain:
 		told.Sentence = t.text("flag.history.asked-again", "To", handover.ToWhom, "On", on, "By", by)
-		told.Short = t.text("flag.short.asked-again", "To", handover.ToWhom)
+		told.Short = t.text("flag.short.asked-again", "To", handover.ToWhom, "By", by)
 	case models.StepAnswered:
 		if s.AnswerID == nil {
 			break
@@ -111,25 +111,28 @@ func (t flagTeller) outside(f models.Flag, s models.FlagStep) toldStep {
 		told.Sentence = t.text("flag.history.answered", "From", answer.FromWhom, "Of", t.date(answer.AnsweredOn), "On", on, "By", by)
 		told.Short = t.text("flag.short.answered", "From", answer.FromWhom, "Of", t.date(answer.AnsweredOn))
 	}
-	if t.awaited(f, s) {
-		told.Sentence = joinSentences(told.Sentence, t.text("flag.history.ask-again", "On", t.date(f.AskAgainOn)))
+	if on := askAgainOn(f, s); on != "" {
+		told.Sentence = joinSentences(told.Sentence, t.text("flag.history.ask-again", "On", t.date(on)))
 	}
 	told.Sentence, told.Short = joinSentences(told.Sentence, fullStop(s.Note)), joinSentences(told.Short, fullStop(s.Note))
 	return told
 }
 
-// awaited tells whether a step is the last one that set the day on which to ask
-// again, while the answer has not come.
-func (t flagTeller) awaited(f models.Flag, s models.FlagStep) bool {
-	if f.HandoverID == nil || f.AskAgainOn == "" {
-		return false
+// askAgainOn is the day on which to ask again that was set with a step. Steps of before
+// it was kept have none, but for the last of them while its day is in force.
+func askAgainOn(f models.Flag, s models.FlagStep) quantity.Date {
+	if s.AskAgainOn != "" || f.HandoverID == nil || *f.HandoverID != *s.HandoverID {
+		return s.AskAgainOn
 	}
 	for _, later := range slices.Backward(f.Steps) {
-		if later.Kind == models.StepHandedOver || later.Kind == models.StepAskedAgain {
-			return later.ID == s.ID
+		if later.ID == s.ID {
+			return f.AskAgainOn
+		}
+		if later.HandoverID != nil {
+			break
 		}
 	}
-	return false
+	return ""
 }
 
 // closing tells how a flag was closed: by whose word where it was not the

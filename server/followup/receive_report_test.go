@@ -160,7 +160,8 @@ func TestReportJoinsAnOpenFlag(t *testing.T) {
 	b.linked()
 	b.report(models.Said{Safety: []string{"open-skin"}}, nil)
 	safety := b.flags(assess.ReportSafety)[0]
-	b.must(b.store.SeeFlag(t.Context(), safety.ID, safety.Version, b.fitter.ID))
+	_, err := b.store.SeeFlag(t.Context(), safety.ID, safety.Version, b.fitter.ID)
+	b.must(err)
 	b.report(models.Said{Safety: []string{"spreading"}}, nil)
 	if flags := b.flags(assess.ReportSafety); len(flags) != 1 || len(flags[0].Evidence) != 2 || flags[0].SeenAt != nil {
 		t.Errorf("flags %+v, want one that is to be seen again", flags)
