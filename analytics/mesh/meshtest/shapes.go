@@ -4,6 +4,7 @@ package meshtest
 
 import (
 	"math"
+	"testing"
 
 	"fairlead/analytics/geom"
 	"fairlead/analytics/mesh"
@@ -120,4 +121,20 @@ func Moved(m *mesh.Mesh, d geom.Vec) *mesh.Mesh {
 		out.Vertices = append(out.Vertices, p.Add(d))
 	}
 	return out
+}
+
+// Clean welds and cleans a mesh as a decoder and mesh.Clean would.
+func Clean(t testing.TB, m *mesh.Mesh) *mesh.Cleaned {
+	t.Helper()
+	b := mesh.NewBuilder(mesh.DefaultLimits, 0, 0)
+	for _, f := range m.Faces {
+		if err := b.Triangle(m.Vertices[f[0]], m.Vertices[f[1]], m.Vertices[f[2]]); err != nil {
+			t.Fatal(err)
+		}
+	}
+	f, err := b.File("made", 0)
+	if err != nil {
+		t.Fatal(err)
+	}
+	return mesh.Clean(f)
 }
