@@ -3,6 +3,8 @@ package models
 import (
 	"context"
 	"errors"
+	"maps"
+	"slices"
 )
 
 // FlagsAround is what the steps and the closing of flags refer to, by id.
@@ -13,7 +15,7 @@ type FlagsAround struct {
 }
 
 // AroundFlags returns the handovers, answers and reviews that flags, their steps
-// and their closing refer to. It takes three statements however many flags there
+// and their closing refer to. It takes four statements however many flags there
 // are, fewer where they refer to none.
 func (s *Store) AroundFlags(ctx context.Context, flags []Flag) (FlagsAround, error) {
 	handovers, answers, reviews := idSet{}, idSet{}, idSet{}
@@ -31,7 +33,14 @@ func (s *Store) AroundFlags(ctx context.Context, flags []Flag) (FlagsAround, err
 	var errs [3]error
 	around.Handovers, errs[0] = recordsByID(ctx, s, handovers, func(h Handover) string { return h.ID })
 	around.Answers, errs[1] = recordsByID(ctx, s, answers, func(a Answer) string { return a.ID })
-	around.Reviews, errs[2] = recordsByID(ctx, s, reviews, func(r Review) string { return r.ID })
+	signed, err := loadIn[Review](ctx, s, "id", slices.Collect(maps.Keys(reviews)), "id")
+	around.Reviews, errs[2] = make(map[string]Review, len(signed)), err
+	if err == nil {
+		errs[2] = s.tellSigners(ctx, pointers(signed)...)
+	}
+	for _, r := range signed {
+		around.Reviews[r.ID] = r
+	}
 	return around, fold("what flags refer to", errors.Join(errs[:]...))
 }
 

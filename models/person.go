@@ -1,7 +1,9 @@
 package models
 
 import (
+	"cmp"
 	"context"
+	"slices"
 	"strings"
 	"time"
 
@@ -43,7 +45,15 @@ type Person struct {
 	SessionEpoch     int           // a session begun under another one is over; raise it to end them all
 	CreatedAt        time.Time
 	Version          int
+
+	// NameApart is the name with the sign-in name beside it, where another account
+	// has the same one; else empty. People fills it in.
+	NameApart string `gorm:"-"`
 }
+
+// ShownName is the name by which the person is told from everybody else with an
+// account, to stand beside what they did.
+func (p Person) ShownName() string { return cmp.Or(p.NameApart, p.Name) }
 
 // Has tells whether the person holds the role.
 func (p Person) Has(r Role) bool {
@@ -89,12 +99,21 @@ func (s *Store) PersonBySignIn(ctx context.Context, name string) (Person, error)
 	return p, fold("person by sign-in name", err)
 }
 
-// People returns everyone who may or could sign in, by sign-in name.
+// People returns everyone who may or could sign in, by sign-in name. Of those
+// with the same name each has its NameApart.
 func (s *Store) People(ctx context.Context) ([]Person, error) {
 	var people []Person
 	err := s.db.WithContext(ctx).Order("sign_in").Find(&people).Error
+	for i, p := range people {
+		if slices.ContainsFunc(people, func(other Person) bool { return other.ID != p.ID && SameName(other.Name, p.Name) }) {
+			people[i].NameApart = nameApart(p.Name, p.SignIn)
+		}
+	}
 	return people, fold("people", err)
 }
+
+// nameApart is a name that others have too, told from theirs.
+func nameApart(name, signIn string) string { return name + " (" + signIn + ")" }
 
 // CountPeople returns how many people there are: none means a first start.
 func (s *Store) CountPeople(ctx context.Context) (int, error) {

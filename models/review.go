@@ -1,6 +1,7 @@
 package models
 
 import (
+	"cmp"
 	"time"
 
 	"fairlead/analytics/quantity"
@@ -77,7 +78,14 @@ type Review struct {
 	LookAgainOn      quantity.Date
 	Saw              Saw    `gorm:"serializer:json"`
 	ContentHash      string // SHA-256 of what was signed, hexadecimal
+
+	// SignedAs is SignerName with the sign-in name beside it, where another account
+	// has the same name; else empty. Whatever loads reviews fills it in.
+	SignedAs string `gorm:"-"`
 }
+
+// Signer is the name of who signed, told from everybody else with an account.
+func (r Review) Signer() string { return cmp.Or(r.SignedAs, r.SignerName) }
 
 // LimbLimits are the limits of one limb that a prosthetist set or confirmed, by
 // a signed review or by letter. A new version never changes an old one.

@@ -21,6 +21,9 @@ func (s *Store) CreateReview(ctx context.Context, r *Review) error {
 func (s *Store) ReviewByID(ctx context.Context, id string) (Review, error) {
 	var r Review
 	err := s.db.WithContext(ctx).Where("id = ?", id).Take(&r).Error
+	if err == nil {
+		err = s.tellSigners(ctx, &r)
+	}
 	return r, fold("review by id", err)
 }
 
@@ -28,6 +31,9 @@ func (s *Store) ReviewByID(ctx context.Context, id string) (Review, error) {
 func (s *Store) ReviewsOf(ctx context.Context, limbID string) ([]Review, error) {
 	var reviews []Review
 	err := s.db.WithContext(ctx).Where("limb_id = ?", limbID).Order("number DESC").Find(&reviews).Error
+	if err == nil {
+		err = s.tellSigners(ctx, pointers(reviews)...)
+	}
 	return reviews, fold("reviews of limb", err)
 }
 
@@ -35,9 +41,42 @@ func (s *Store) ReviewsOf(ctx context.Context, limbID string) ([]Review, error) 
 // limb without one is absent.
 func (s *Store) LastReviews(ctx context.Context, limbIDs []string) (map[string]Review, error) {
 	found, err := loadIn[Review](ctx, s, "number = (SELECT MAX(number) FROM reviews AS newer WHERE newer.limb_id = reviews.limb_id) AND limb_id", limbIDs, "limb_id")
+	if err == nil {
+		err = s.tellSigners(ctx, pointers(found)...)
+	}
 	last := make(map[string]Review, len(found))
 	for _, r := range found {
 		last[r.LimbID] = r
 	}
 	return last, fold("last reviews", err)
+}
+
+// tellSigners tells who signed reviews from others with the same name.
+func (s *Store) tellSigners(ctx context.Context, reviews ...*Review) error {
+	if len(reviews) == 0 {
+		return nil
+	}
+	people, err := s.People(ctx)
+	for _, r := range reviews {
+		signIn, others := "", false
+		for _, p := range people {
+			if p.ID == r.SignedBy {
+				signIn = p.SignIn
+			} else {
+				others = others || SameName(p.Name, r.SignerName)
+			}
+		}
+		if others {
+			r.SignedAs = nameApart(r.SignerName, signIn)
+		}
+	}
+	return err
+}
+
+func pointers[T any](all []T) []*T {
+	at := make([]*T, len(all))
+	for i := range all {
+		at[i] = &all[i]
+	}
+	return at
 }

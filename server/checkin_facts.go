@@ -127,7 +127,7 @@ func nameOf(people []models.Person, id string) string {
 	if i < 0 {
 		return ""
 	}
-	return people[i].Name
+	return people[i].ShownName()
 }
 
 func (s *server) limbFacts(c *gin.Context, g *factGroup, st step, asked checkinLayout, l limbLayout, seen models.CheckinLimb) {

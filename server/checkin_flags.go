@@ -102,7 +102,7 @@ func (t resultTeller) settled(f models.Flag) string {
 	on, by := t.day(*f.ClosedAt), t.people[f.ClosedBy]
 	switch {
 	case f.ClosedReviewID != nil:
-		return t.text("checkin.flag.by-review", "On", on, "By", t.around.Reviews[*f.ClosedReviewID].SignerName)
+		return t.text("checkin.flag.by-review", "On", on, "By", t.around.Reviews[*f.ClosedReviewID].Signer())
 	case f.ClosedAnswerID != nil:
 		answer := t.around.Answers[*f.ClosedAnswerID]
 		return t.text("checkin.flag.by-answer", "From", answer.FromWhom, "Of", t.date(answer.AnsweredOn))

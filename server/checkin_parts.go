@@ -128,7 +128,7 @@ func (s *server) talkPart(c *gin.Context, o opened) talkPart {
 	may := o.layout.measurers()
 	for _, p := range o.layout.People {
 		if slices.Contains(may, p.ID) || p.ID == o.draft.Fields["measured_by"] {
-			part.People = append(part.People, Option{Value: p.ID, Label: p.Name})
+			part.People = append(part.People, Option{Value: p.ID, Label: p.ShownName()})
 		}
 	}
 	for _, f := range models.FluidConditions {

@@ -90,7 +90,7 @@ func (s *server) csvView(c *gin.Context) (models.Client, followup.LimbView, map[
 	people, err := s.store.People(c.Request.Context())
 	names := make(map[string]string, len(people))
 	for _, p := range people {
-		names[p.ID] = p.Name
+		names[p.ID] = p.ShownName()
 	}
 	return client, view, names, err
 }

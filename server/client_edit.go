@@ -88,7 +88,7 @@ func (s *server) clientForm(c *gin.Context, client models.Client, limbs []models
 		Flags:      s.tickAboutFlags(c, client),
 	}
 	for _, p := range people {
-		label := s.text(c, "client.person", "Name", p.Name, "Role", s.roleOf(c, p))
+		label := s.text(c, "client.person", "Name", p.ShownName(), "Role", s.roleOf(c, p))
 		page.Team = append(page.Team, Option{Value: teamField(p.ID), Label: label, Chosen: typed[teamField(p.ID)] != ""})
 		if p.IsProsthetist || typed["deputy"] == p.ID {
 			page.Deputies = append(page.Deputies, Option{Value: p.ID, Label: label})

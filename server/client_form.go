@@ -26,7 +26,7 @@ func (s *server) clientWording(c *gin.Context, people []models.Person) wording {
 		},
 	}
 	for _, p := range people {
-		w.labels[teamField(p.ID)] = s.text(c, "client.team") + ": " + p.Name
+		w.labels[teamField(p.ID)] = s.text(c, "client.team") + ": " + p.ShownName()
 	}
 	return w
 }

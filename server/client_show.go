@@ -211,7 +211,7 @@ func (s *server) sheetMaker(c *gin.Context, client models.Client, limb followup.
 	}
 	people, err := s.store.People(c.Request.Context())
 	for _, p := range people {
-		m.people[p.ID] = p.Name
+		m.people[p.ID] = p.ShownName()
 	}
 	return m, err
 }

@@ -71,7 +71,7 @@ func (m sheetMaker) decidedLine(d followup.Decided) decidedLine {
 		return line
 	}
 	line.Note, line.LinkLabel = d.Review.Note, m.text("review.see")
-	line.By = m.text("review.signed-short", "By", d.Review.SignerName, "On", line.On)
+	line.By = m.text("review.signed-short", "By", d.Review.Signer(), "On", line.On)
 	return line
 }
 

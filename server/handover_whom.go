@@ -1,7 +1,7 @@
 package server
 
 import (
-	"strings"
+	"slices"
 
 	"fairlead/models"
 	"fairlead/server/form"
@@ -18,19 +18,19 @@ func (s *server) readWhom(c *gin.Context, r *form.Reader, field string) (string,
 		return "", err
 	}
 	if p, ok := signsIn(people, name); ok {
-		r.Add(field, "problem.handover-signs-in", map[string]any{"Name": p.Name})
+		r.Add(field, "problem.handover-signs-in", map[string]any{"Name": p.ShownName()})
+	} else if models.MixesAlphabets(name) {
+		r.Add(field, "problem.name-mixed", nil)
 	}
 	return name, nil
 }
 
-// signsIn finds the person with a name, in any case and with any spaces, who can
-// sign in.
+// signsIn finds a person who can sign in and for whom a name may stand. In doubt
+// it does, and the message says what to write of somebody else.
 func signsIn(people []models.Person, name string) (models.Person, bool) {
-	plain := func(name string) string { return strings.Join(strings.Fields(name), " ") }
-	for _, p := range people {
-		if p.DisabledAt == nil && strings.EqualFold(plain(p.Name), plain(name)) {
-			return p, true
-		}
+	i := slices.IndexFunc(people, func(p models.Person) bool { return p.DisabledAt == nil && models.MayStandFor(name, p.Name) })
+	if i < 0 {
+		return models.Person{}, false
 	}
-	return models.Person{}, false
+	return people[i], true
 }

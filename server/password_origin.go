@@ -41,12 +41,12 @@ func (s *server) nowChosen(c *gin.Context, p *models.Person, link *models.OneTim
 func (y sayer) signedWith(r models.Review, zone *time.Location) passwordOrigin {
 	switch {
 	case r.PasswordChosenAt == nil:
-		return passwordOrigin{Sentence: y.text("review.password-unknown", "Name", r.SignerName)}
+		return passwordOrigin{Sentence: y.text("review.password-unknown", "Name", r.Signer())}
 	case r.PasswordLinkBy == "":
 		return passwordOrigin{}
 	}
 	return passwordOrigin{
-		Sentence: y.text("review.password-of", "Name", r.SignerName, "On", y.date(dateIn(*r.PasswordChosenAt, zone)), "By", r.PasswordLinkBy),
+		Sentence: y.text("review.password-of", "Name", r.Signer(), "On", y.date(dateIn(*r.PasswordChosenAt, zone)), "By", r.PasswordLinkBy),
 		Recent:   r.SignedAt.Sub(*r.PasswordChosenAt) < recentPassword,
 	}
 }

@@ -58,6 +58,9 @@ func (s *server) addPerson(c *gin.Context) error {
 	p := models.Person{ID: models.NewID(), LengthUnit: quantity.Centimetre, CreatedAt: s.now()}
 	r := s.reader(c, typed)
 	readPerson(r, &p)
+	if err := s.refuseName(c, r, p, ""); err != nil {
+		return err
+	}
 	link, path := NewOneTimeLink(p.ID, &signedIn(c).ID, s.now())
 	if !r.Problems().Any() {
 		err = s.store.InTx(ctx, func(tx *models.Store) error {
@@ -101,6 +104,9 @@ func (s *server) savePerson(c *gin.Context) error {
 	p := before
 	r := s.reader(c, typed)
 	readPerson(r, &p)
+	if err := s.refuseName(c, r, p, before.Name); err != nil {
+		return err
+	}
 	p.Version = readVersion(r)
 	p.AwayUntil = s.readAway(c, r, p.AwayUntil)
 	p.DisabledAt = nil

@@ -107,7 +107,7 @@ func (s *server) reviewLine(c *gin.Context, y sayer, row followup.ReviewLine) re
 		Signed: y.text("reviews.never"), Deputy: y.deputyFor(row.InPlaceOf, today),
 	}
 	if last := row.Last; last != nil {
-		line.Signed = y.text("reviews.signed", "On", y.shortDate(dateIn(last.SignedAt, s.zone(c))), "By", last.SignerName)
+		line.Signed = y.text("reviews.signed", "On", y.shortDate(dateIn(last.SignedAt, s.zone(c))), "By", last.Signer())
 		line.Look, line.LookPast = y.shortDate(last.LookAgainOn), last.LookAgainOn != "" && last.LookAgainOn < today
 	}
 	s.reviewWhy(c, y, &line, row)

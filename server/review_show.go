@@ -173,7 +173,7 @@ func (m sheetMaker) newThing(b followup.ReviewBasis, thing followup.Thing, typed
 		}
 	case followup.ShownReview:
 		if last := b.Last(); last != nil {
-			return newThing{m.text("review.new.review", "Number", last.Number, "By", last.SignerName), signedPath(*last), m.text("review.see")}
+			return newThing{m.text("review.new.review", "Number", last.Number, "By", last.Signer()), signedPath(*last), m.text("review.see")}
 		}
 	case followup.ShownLetter:
 		if i := slices.IndexFunc(b.Letters, func(a models.Answer) bool { return a.ID == thing.ID }); i >= 0 {

@@ -51,7 +51,7 @@ func (s *server) showSigned(c *gin.Context) error {
 		recordPage:    s.recordPage(c, y.text("review.signed-title", "Number", review.Number), heading, nil),
 		reviewContent: y.content(review, set, before), Password: y.signedWith(review, zone),
 		Hash: review.ContentHash, Changed: !followup.Unchanged(review, set),
-		Signed: y.text("review.signed-by", "By", review.SignerName, "On", y.date(dateIn(review.SignedAt, zone)),
+		Signed: y.text("review.signed-by", "By", review.Signer(), "On", y.date(dateIn(review.SignedAt, zone)),
 			"At", form.FormatClock(review.SignedAt, zone)),
 		ClientPath: clientPath(client) + "?limb=" + review.LimbID,
 	}

@@ -28,7 +28,7 @@ func (m sheetMaker) sinceReview(b followup.ReviewBasis) sinceReview {
 	since := b.Since()
 	said := sinceReview{Lede: m.text("review.since-never")}
 	if last := b.Last(); last != nil {
-		said.Lede = m.text("review.since", "On", m.date(m.onDay(last.SignedAt)), "By", last.SignerName, "Number", last.Number)
+		said.Lede = m.text("review.since", "On", m.date(m.onDay(last.SignedAt)), "By", last.Signer(), "Number", last.Number)
 		said.Link = signedPath(*last)
 	}
 	for _, at := range slices.Backward(m.view.Visits) {

@@ -22,7 +22,7 @@ type decidedSayer struct {
 func (s *server) decidedSayer(c *gin.Context, people []models.Person) decidedSayer {
 	y := decidedSayer{sayer: s.sayer(c), names: map[string]string{}, today: s.presentDate(c), zone: s.zone(c)}
 	for _, p := range people {
-		y.names[p.ID] = p.Name
+		y.names[p.ID] = p.ShownName()
 	}
 	return y
 }
@@ -38,7 +38,7 @@ func (y decidedSayer) by(d followup.Decided) string {
 	if d.Letter != nil {
 		return y.text("review.standing-letter", "From", d.Letter.FromWhom, "Of", y.date(d.Letter.AnsweredOn), "By", y.names[d.Letter.RecordedBy])
 	}
-	return y.text("review.standing-by", "By", d.Review.SignerName, "On", y.date(d.On(y.zone)))
+	return y.text("review.standing-by", "By", d.Review.Signer(), "On", y.date(d.On(y.zone)))
 }
 
 // decidedPath is where a decision can be read whole.

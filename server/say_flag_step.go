@@ -79,8 +79,8 @@ func (t flagTeller) step(f models.Flag, s models.FlagStep) toldStep {
 			break
 		}
 		review := t.around.Reviews[*s.ReviewID]
-		told.Sentence = t.text("flag.history.reviewed", "On", t.day(review.SignedAt), "By", review.SignerName)
-		told.Short = t.text("flag.short.reviewed", "By", review.SignerName)
+		told.Sentence = t.text("flag.history.reviewed", "On", t.day(review.SignedAt), "By", review.Signer())
+		told.Short = t.text("flag.short.reviewed", "By", review.Signer())
 		told.Link, told.LinkLabel = signedPath(review), t.text("flag.review")
 	}
 	told.Sentence, told.Short = joinSentences(told.Sentence, note), joinSentences(told.Short, note)
@@ -144,8 +144,8 @@ func (t flagTeller) closing(f models.Flag) toldStep {
 	switch {
 	case f.ClosedReviewID != nil:
 		review := t.around.Reviews[*f.ClosedReviewID]
-		told.Sentence = t.text("flag.history.closed-review", "On", on, "By", review.SignerName, "Reason", reason)
-		told.Short = t.text("flag.short.closed-review", "Claim", claim, "By", review.SignerName)
+		told.Sentence = t.text("flag.history.closed-review", "On", on, "By", review.Signer(), "Reason", reason)
+		told.Short = t.text("flag.short.closed-review", "Claim", claim, "By", review.Signer())
 		told.Link, told.LinkLabel = signedPath(review), t.text("flag.review")
 	case f.ClosedAnswerID != nil:
 		answer := t.around.Answers[*f.ClosedAnswerID]
@@ -165,7 +165,7 @@ func (t flagTeller) closed(f models.Flag) string {
 	on, by := t.day(*f.ClosedAt), t.people[f.ClosedBy]
 	switch {
 	case f.ClosedReviewID != nil:
-		return t.text("flag.closed-review", "On", on, "By", t.around.Reviews[*f.ClosedReviewID].SignerName)
+		return t.text("flag.closed-review", "On", on, "By", t.around.Reviews[*f.ClosedReviewID].Signer())
 	case f.ClosedAnswerID != nil:
 		answer := t.around.Answers[*f.ClosedAnswerID]
 		return t.text("flag.closed-answer", "On", on, "From", answer.FromWhom, "Of", t.date(answer.AnsweredOn), "By", by)
@@ -262,7 +262,7 @@ func (s *server) flagTeller(c *gin.Context, flags ...models.Flag) (flagTeller, e
 	}
 	t.all, err = s.store.People(c.Request.Context())
 	for _, p := range t.all {
-		t.people[p.ID] = p.Name
+		t.people[p.ID] = p.ShownName()
 	}
 	return t, err
 }

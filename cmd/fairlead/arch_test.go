@@ -27,7 +27,7 @@ var floors = []floor{
 	{dir: "models/modelstest", may: []string{"fairlead/models", "fairlead/analytics/quantity", "github.com/jackc/pgx"}, banned: []string{"net/http", "html/template"}},
 	{dir: "models", may: []string{
 		"fairlead/models", "fairlead/analytics/quantity", "gorm.io/", "modernc.org/sqlite",
-		"github.com/jackc/pgx", "github.com/pressly/goose/v3", "github.com/google/uuid",
+		"github.com/jackc/pgx", "github.com/pressly/goose/v3", "github.com/google/uuid", "golang.org/x/text",
 	}, banned: []string{"net/http", "html/template"}},
 	{dir: "web", may: []string{"github.com/nicksnyder/go-i18n/v2", "golang.org/x/text"}, banned: []string{"database/sql"}},
 	{dir: "server/followup", may: []string{"fairlead/models", "fairlead/analytics"}, banned: []string{"net/http", "html/template", "database/sql"}},

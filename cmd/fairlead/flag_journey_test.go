@@ -137,7 +137,7 @@ func (v *visitor) asksAboutSallow() {
 	handover := v.address()
 	v.sees("overdue: ask again since")
 	v.follow("Open the letter")
-	v.sees("Invented outside prosthetist", "Limb volume", "95 %", "Your answer", "Signature")
+	v.sees("Invented outside clinic", "Limb volume", "95 %", "Your answer", "Signature")
 	v.open(handover)
 	v.fill("again_note", "will answer by Friday")
 	v.submit("Record that I asked again")
@@ -161,7 +161,7 @@ func (v *visitor) asksAboutSallow() {
 	}
 	v.do("attach the letter", chromedp.SetUploadFiles(`[name=document]`, []string{letter}, chromedp.ByQuery))
 	v.submit("Record the answer")
-	v.sees("Answer of Invented outside prosthetist", "closed by letter of Invented outside prosthetist", "letter.pdf")
+	v.sees("Answer of Invented outside clinic", "closed by letter of Invented outside clinic", "letter.pdf")
 	v.open(client)
-	v.sees("Flag closed by the written answer of Invented outside prosthetist, recorded by Invented fitter")
+	v.sees("Flag closed by the written answer of Invented outside clinic, recorded by Invented fitter")
 }

@@ -143,11 +143,11 @@ func TestPrint(t *testing.T) {
 
 	v.open(handover)
 	v.do("tick every flag", chromedp.Evaluate(`document.querySelectorAll('main input[type=checkbox]:not(:checked)').forEach(b => b.click())`, nil))
-	v.fill("to_whom", "Invented Prosthetist Elsewhere")
+	v.fill("to_whom", "Invented Clinic Elsewhere")
 	v.choose("means", "letter")
 	v.submit("")
 	v.open(v.address() + "/letter")
-	answers := v.onPaper("letter", "printed on", 4, "Letter to Invented Prosthetist Elsewhere", "Why we write", "Limits in force", "mL", "± 95 %", "(95 %",
+	answers := v.onPaper("letter", "printed on", 4, "Letter to Invented Clinic Elsewhere", "Why we write", "Limits in force", "mL", "± 95 %", "(95 %",
 		"Comfort, 0 to 10", "Your answer about", "Cover off until", "Look again by", "Signature", "How to send it back",
 		"Socket decisions are yours; local rules apply.", "It does not diagnose or treat")
 

@@ -134,7 +134,7 @@ var stories = []story{
 		limbs: []limbStory{{side: right, level: quantity.Transtibial, months: 61, soundToo: true,
 			path: cohort.Path{{Kind: cohort.SlowLoss, Percent: 0.9}}}},
 		visits: []int{330, 240, 151, 38}, turns: []turn{from(38, both(wears(3), looser(2), comfort(5)))},
-		afterwards: []afterwards{handsOver(36, "Invented outside prosthetist", 21, "Letter with the chart, sent by post.")}},
+		afterwards: []afterwards{handsOver(36, "Invented outside clinic", 21, "Letter with the chart, sent by post.")}},
 }
 
 // points is a rating.
