@@ -160,6 +160,12 @@ func (p *probes[T]) sets() map[uint64]*[]T {
 	return map[uint64]*[]T{ofSteady: &p.steady, ofLosing: &p.losing, ofStepping: &p.stepping}
 }
 
+// mixTimes is how many limbs of the mix there are to each of the other kinds. It
+// holds few early limbs and few that near a limit, and the visits of one limb go
+// together: with as many limbs as of the others, chance alone would move what is
+// found for those by several points.
+const mixTimes = 2
+
 // follow measures what the trend says of the mix.
 func (r *Report) follow(ctx context.Context, t *teller) error {
 	o := r.Options
@@ -171,11 +177,14 @@ func (r *Report) follow(ctx context.Context, t *teller) error {
 		f := newFollower()
 		return func(i int) {
 			n := uint64(i)
-			m := d.Member(first + n)
-			course := f.follow(m)
-			found[i].coverage.coverage(m, course)
-			found[i].crossings.count(m, course)
-			if m = losing.Member(firstLosing + n); m.Path[0].StartDay == 0 { // others are steady at first
+			for half := range uint64(mixTimes) {
+				m := d.Member(first + mixTimes*n + half)
+				course := f.follow(m)
+				found[i].coverage.coverage(m, course)
+				found[i].crossings.count(m, course)
+			}
+			m := losing.Member(firstLosing + n)
+			if m.Path[0].StartDay == 0 { // others are steady at first
 				countSteady(&found[i].steady.Wrongly, f.steadyAt(m))
 			}
 			m = steady.Member(firstSteady + n)

@@ -12,7 +12,7 @@ import (
 // writer is the affair of whoever flushes it.
 func writeCohortTables(w io.Writer, r *trial.Report) {
 	o := r.Options
-	fmt.Fprintf(w, "%d simulated limbs of each kind, %d visits each, kind %s, seed %d.\n", o.Limbs, o.Visits, o.Setting, o.Seed)
+	fmt.Fprintf(w, "%d simulated limbs of each kind, twice as many of the mix, %d visits each, kind %s, seed %d.\n", o.Limbs, o.Visits, o.Setting, o.Seed)
 	writeMethods(w, r)
 	writeFlags(w, r)
 	writeCoverage(w, r.Coverage)
