@@ -1,7 +1,6 @@
 package server
 
 import (
-	"fairlead/analytics/quantity"
 	"fairlead/server/followup"
 )
 
@@ -17,7 +16,7 @@ func (y sayer) whoseTape(t followup.TapeError) string {
 		id = "tape.own-withdrawn"
 	}
 	return y.text(id, "On", y.date(u.HeldOn), "Limbs", y.text("tape.limbs", "Count", u.Limbs),
-		"Fitters", y.text("tape.fitters", "Count", u.Fitters), "By", u.TakenBy, "Taken", y.date(quantity.DateOf(u.TakenAt)))
+		"Fitters", y.text("tape.fitters", "Count", u.Fitters), "By", u.TakenBy, "Taken", y.day(u.TakenAt))
 }
 
 // sigmaDecimals are those that the uncertainties of a study keep, in mm; shares of

@@ -3,6 +3,7 @@ package server
 import (
 	"math"
 	"strings"
+	"time"
 
 	"fairlead/analytics/quantity"
 	"fairlead/analytics/volume"
@@ -16,6 +17,7 @@ type sayer struct {
 	text  func(id string, args ...any) string
 	unit  quantity.LengthUnit
 	comma bool
+	zone  *time.Location // of the workshop; UTC when nil
 	// atCheckin says that the client may still be here, so that what can be done
 	// at once is worth saying.
 	atCheckin bool
@@ -26,8 +28,16 @@ func (s *server) sayer(c *gin.Context) sayer {
 	who := signedIn(c)
 	return sayer{
 		text: func(id string, args ...any) string { return s.text(c, id, args...) },
-		unit: who.LengthUnit, comma: who.DecimalComma,
+		unit: who.LengthUnit, comma: who.DecimalComma, zone: s.zone(c),
 	}
+}
+
+// day says the date of a moment at the workshop.
+func (y sayer) day(at time.Time) string {
+	if y.zone != nil {
+		at = at.In(y.zone)
+	}
+	return y.date(quantity.DateOf(at))
 }
 
 // word says a word of a vocabulary, such as direction and posterior.

@@ -1,7 +1,6 @@
 package server
 
 import (
-	"fairlead/analytics/quantity"
 	"fairlead/analytics/reliability"
 	"fairlead/models"
 	"fairlead/server/followup"
@@ -103,13 +102,13 @@ func (y sayer) studyWhat(study models.Study) string {
 
 // studyState says whether a study is in use.
 func (y sayer) studyState(study models.Study) string {
-	on := func(u models.StudyUse) string { return y.date(quantity.DateOf(u.TakenAt)) }
+	on := func(u models.StudyUse) string { return y.day(u.TakenAt) }
 	switch use := study.InUse(); {
 	case use != nil:
 		return y.text("study.state.in-use", "On", on(*use), "By", use.TakenBy)
 	case study.Frozen():
 		last := study.Uses[0]
-		return y.text("study.state.withdrawn", "On", y.date(quantity.DateOf(*last.WithdrawnAt)), "By", last.WithdrawnBy)
+		return y.text("study.state.withdrawn", "On", y.day(*last.WithdrawnAt), "By", last.WithdrawnBy)
 	}
 	return y.text("study.state.draft")
 }

@@ -1,6 +1,8 @@
 package server
 
 import (
+	"math"
+
 	"fairlead/analytics/reliability"
 	"fairlead/models"
 	"fairlead/server/followup"
@@ -56,7 +58,7 @@ func (y sayer) studyParts(e reliability.Estimate) []studyPartRow {
 		say := func(v float64) string { return y.decimal(scale*v, 2) + narrow + unit }
 		var own string
 		if p.OwnDF > 0 {
-			own = y.text("study.part-own", "Value", say(p.Own), "Worth", y.decimal(p.OwnDF, 0))
+			own = y.text("study.part-own", "Value", say(p.Own), "Count", int(math.Round(p.OwnDF)))
 		} else {
 			own = upperFirst(y.text("study.reason." + string(p.Why)))
 		}
@@ -76,9 +78,9 @@ func (y sayer) studyParts(e reliability.Estimate) []studyPartRow {
 
 // errorRows are the errors of each fitter or method, between them, and of all.
 func (y sayer) errorRows(study models.Study, report reliability.Report) []errorRow {
-	row := func(name string, p reliability.Precision, icc []reliability.ICC) errorRow {
+	row := func(name string, p reliability.Precision, sem, mdc reliability.Figure, icc []reliability.ICC) errorRow {
 		out := errorRow{
-			Name: name, TEM: y.figure(p.TEM, 1, "mL"), Percent: y.figure(p.TEMPercent, 2, "%"), SEM: y.figure(p.SEM, 1, "mL"), MDC: y.figure(p.MDC95, 1, "mL"),
+			Name: name, TEM: y.figure(p.TEM, 1, "mL"), Percent: y.figure(p.TEMPercent, 2, "%"), SEM: y.figure(sem, 1, "mL"), MDC: y.figure(mdc, 1, "mL"),
 		}
 		if len(icc) > 1 {
 			out.ICC = y.figure(icc[1].Figure, 3, "") // ICC(2,1)
@@ -87,12 +89,12 @@ func (y sayer) errorRows(study models.Study, report reliability.Report) []errorR
 	}
 	var rows []errorRow
 	for _, own := range report.ByRater {
-		rows = append(rows, row(y.text("study.errors-own", "Name", y.measurer(own.Rater)), own.Precision, own.ICC))
+		rows = append(rows, row(y.text("study.errors-own", "Name", y.measurer(own.Rater)), own.Precision, own.SEM, own.MDC95, own.ICC))
 	}
 	if b := report.Between; b != nil {
 		rows = append(rows,
-			row(y.text("study.errors-between."+string(study.Kind)), b.Precision, b.ICC),
-			row(y.text("study.errors-all"), report.All, nil))
+			row(y.text("study.errors-between."+string(study.Kind), "Count", b.Trials), b.Precision, b.SEMAgreement, b.MDC95Agreement, b.ICC),
+			row(y.text("study.errors-all"), report.All, report.All.SEMAgreement, report.All.MDC95Agreement, nil))
 	}
 	return rows
 }

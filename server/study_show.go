@@ -1,7 +1,6 @@
 package server
 
 import (
-	"fairlead/analytics/quantity"
 	"fairlead/models"
 	"fairlead/server/followup"
 	"fairlead/server/form"
@@ -20,6 +19,7 @@ type studyPage struct {
 	Uses     []string
 	Limbs    []limbSheets // pages to measure; nil when nothing can be entered any more
 	Entered  string
+	Whole    bool   // every page has readings
 	Volumes  string // address of the page of volumes, or empty
 	Sees     string
 	Parts    []studyPartRow
@@ -86,7 +86,7 @@ func (s *server) studyPage(c *gin.Context, study models.Study, typed map[string]
 	open := !study.Frozen() && allowed(makeStudy, who)
 	if open && study.Kind == models.FittersStudy {
 		page.Limbs = y.limbSheets(study)
-		page.Entered = y.sheetsEntered(study)
+		page.Entered, page.Whole = y.sheetsEntered(study)
 	}
 	if open && study.Kind == models.ScanStudy {
 		page.Volumes = studyPath(study.ID) + "/volumes"
@@ -117,21 +117,21 @@ func (y sayer) limbSheets(study models.Study) []limbSheets {
 }
 
 // sheetsEntered says how far the measuring has come.
-func (y sayer) sheetsEntered(study models.Study) string {
+func (y sayer) sheetsEntered(study models.Study) (said string, whole bool) {
 	read := 0
 	for _, sheet := range study.Sheets {
 		if len(sheet.Readings) > 0 {
 			read++
 		}
 	}
-	return y.text("study.pages-read", "Read", read, "Of", len(study.Sheets))
+	return y.text("study.pages-read", "Read", read, "Of", len(study.Sheets)), read == len(study.Sheets)
 }
 
 // studyUse says when a study was in use, and why.
 func (y sayer) studyUse(u models.StudyUse) string {
-	said := y.text("study.use", "On", y.date(quantity.DateOf(u.TakenAt)), "By", u.TakenBy, "Note", u.Note)
+	said := y.text("study.use", "On", y.day(u.TakenAt), "By", u.TakenBy, "Note", u.Note)
 	if u.WithdrawnAt != nil {
-		said += " " + y.text("study.use-ended", "On", y.date(quantity.DateOf(*u.WithdrawnAt)), "By", u.WithdrawnBy, "Reason", u.WithdrawnReason)
+		said += " " + y.text("study.use-ended", "On", y.day(*u.WithdrawnAt), "By", u.WithdrawnBy, "Reason", u.WithdrawnReason)
 	}
 	return said
 }

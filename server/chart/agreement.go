@@ -50,12 +50,10 @@ func (a Agreement) Option() (json.RawMessage, error) {
 	chart.GridList = []opts.Grid{{Left: "52", Right: "16", Top: "34", Bottom: "46", ContainLabel: opts.Bool(false)}}
 	chart.XAxisList = []opts.XAxis{valueAxis(across, a.MeanName)}
 	chart.YAxisList = []opts.YAxis{{
-		Type: "value", Show: opts.Bool(true), Min: up.min, Max: up.max,
-		AxisLabel: &opts.AxisLabel{Show: opts.Bool(true), Color: soft, FontSize: fontPX},
-		AxisLine:  &opts.AxisLine{Show: opts.Bool(false)},
-		SplitLine: &opts.SplitLine{Show: opts.Bool(true), LineStyle: &opts.LineStyle{Color: hair}},
+		Type: "value", Show: opts.Bool(false), Min: up.min, Max: up.max,
+		AxisLabel: &opts.AxisLabel{}, SplitLine: &opts.SplitLine{Show: opts.Bool(false)},
 	}}
-	chart.MultiSeries = charts.MultiSeries{a.lines(), a.points()}
+	chart.MultiSeries = charts.MultiSeries{a.lines(up), a.points()}
 	empty := map[string]any{}
 	heading := map[string]any{
 		"text": a.Difference, "left": 0, "top": 0, "padding": 0,
@@ -68,7 +66,7 @@ func valueAxis(s scale, name string) opts.XAxis {
 	return opts.XAxis{
 		Type: "value", Min: s.min, Max: s.max, Name: name, NameLocation: "middle", NameGap: 28, SplitNumber: 4,
 		AxisLine:  &opts.AxisLine{Show: opts.Bool(true), OnZero: opts.Bool(false), LineStyle: &opts.LineStyle{Color: then}},
-		AxisLabel: &opts.AxisLabel{Show: opts.Bool(true), Color: soft, FontSize: fontPX, HideOverlap: opts.Bool(true)},
+		AxisLabel: &opts.AxisLabel{Show: opts.Bool(true), Color: soft, FontSize: fontPX, HideOverlap: opts.Bool(true), Formatter: "{value}"},
 		SplitLine: &opts.SplitLine{Show: opts.Bool(false)},
 	}
 }
@@ -103,10 +101,21 @@ func roundScale(lo, hi float64) scale {
 	return scale{step * math.Floor(lo/step-room), step * math.Ceil(hi/step+room), step}
 }
 
-// lines draws bias and limits across the plot, with their words.
-func (a Agreement) lines() charts.SingleSeries {
+// lines draws ticks, bias and limits across the plot, with their words.
+func (a Agreement) lines(up scale) charts.SingleSeries {
 	s := joined("limits", 0, nil, ink, "solid")
 	s.MarkLines = &opts.MarkLines{MarkLineStyle: opts.MarkLineStyle{Symbol: []string{"none", "none"}}}
+	for _, tick := range up.ticks() {
+		color := hair
+		if math.Abs(tick) < up.step/2 {
+			tick, color = 0, then
+		}
+		s.MarkLines.Data = append(s.MarkLines.Data, mark{
+			Name: signed(tick, true), YAxis: tick,
+			Label:     &markLabel{Show: true, Position: "start", Formatter: "{b}", Color: soft, FontSize: fontPX, Distance: 8},
+			LineStyle: &opts.LineStyle{Color: color, Width: 1, Type: "solid"},
+		})
+	}
 	for _, l := range a.Lines {
 		kind, color := "dashed", soon
 		if l.Heavy {

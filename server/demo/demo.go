@@ -71,7 +71,7 @@ func Fill(ctx context.Context, store *models.Store, clock *Clock, today time.Tim
 				return fmt.Errorf("invented client %s: %w", stories[i].name, err)
 			}
 		}
-		return nil
+		return t.study(ctx)
 	})
 }
 

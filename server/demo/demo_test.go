@@ -9,8 +9,10 @@ import (
 	"fairlead/analytics/cohort"
 	"fairlead/analytics/girth"
 	"fairlead/analytics/quantity"
+	"fairlead/analytics/volume"
 	"fairlead/models"
 	"fairlead/models/modelstest"
+	"fairlead/server/followup"
 )
 
 // aWednesday is a day on which the workshop is told.
@@ -211,5 +213,21 @@ func TestNothingIsKeptOfAWorkshopThatCannotBeWhole(t *testing.T) {
 	}
 	if n := len(clients(t, store)); n != 1 {
 		t.Errorf("%d clients were kept, want the one that was there", n)
+	}
+}
+
+// TestWorkshopHasAStudyToLookAt: it can be taken into use, and is not.
+func TestWorkshopHasAStudyToLookAt(t *testing.T) {
+	store := filled(t, aWednesday)
+	studies, err := store.Studies(t.Context())
+	if err != nil || len(studies) != 1 {
+		t.Fatalf("%d studies, %v; want one", len(studies), err)
+	}
+	result := followup.ResultOf(studies[0], studies)
+	if studies[0].Frozen() || result.NotYet != "" || result.Estimate.Limbs != 10 || result.Estimate.Fitters != 2 {
+		t.Errorf("result %+v of %+v", result, studies[0].Uses)
+	}
+	if usual := volume.DefaultSigmas; result.Estimate.Sigmas.ReadingMM >= usual.ReadingMM || result.Sees.SameFitterPercent >= 4 {
+		t.Errorf("%+v, want a workshop that measures better than the defaults", result.Estimate.Sigmas)
 	}
 }
