@@ -23,6 +23,16 @@ func Assess(h History) []Finding {
 	return h.named(mostUrgentFirst(findings))
 }
 
+// Volume returns those findings of Assess that are about the volume of the residual
+// limb, most urgent first.
+func Volume(h History) []Finding {
+	newest, ok := h.Newest()
+	if !ok {
+		return nil
+	}
+	return mostUrgentFirst(withoutAgain(newest, volumeFindings(h, newest)))
+}
+
 // Safety returns the findings about skin and safety of the newest visit, most
 // urgent first: function checks answered no, signs on the skin, a cover that
 // touches skin, and a recent fall. It looks at no measurement, so that nothing

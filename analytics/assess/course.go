@@ -121,9 +121,9 @@ type Course struct {
 	state    trend.State
 }
 
-// courseDays is how many days with a volume it takes before a change is judged by
+// CourseDays is how many days with a volume it takes before a change is judged by
 // the course of all of them instead of by two visits (V6).
-const courseDays = 3
+const CourseDays = 3
 
 // Course returns what the rules know from the series of the newest visit; ok is false when the newest
 // visit has no volume in it.
@@ -152,7 +152,7 @@ func (h History) Course() (c Course, ok bool) {
 
 // judges tells whether there are enough days with a volume for the course to judge
 // a change.
-func (c Course) judges() bool { return c.filter.Days() >= courseDays }
+func (c Course) judges() bool { return c.filter.Days() >= CourseDays }
 
 // dayOf counts days from the base visit. A day before that of the visit before, as
 // a traveller across zones may have, counts as that day.

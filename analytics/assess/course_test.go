@@ -3,6 +3,7 @@ package assess
 import (
 	"fmt"
 	"math"
+	"reflect"
 	"slices"
 	"testing"
 
@@ -178,6 +179,11 @@ func TestCourseOfAnyHistoryIsWhole(t *testing.T) {
 			visits = append(visits, v)
 		}
 		h := legs(rapid.Permutation(visits).Draw(t, "order")...)
+		rules := []Rule{VolumeFast, VolumeChange, VolumeSlope, VolumeClosing, VolumeUnresolved, MeasureAgainRule}
+		ofVolume := slices.DeleteFunc(Assess(h), func(f Finding) bool { return !slices.Contains(rules, f.Rule) })
+		if !reflect.DeepEqual(append([]Finding{}, Volume(h)...), append([]Finding{}, ofVolume...)) {
+			t.Fatalf("of the volume alone %v, among all findings %v", Volume(h), ofVolume)
+		}
 		for _, f := range Assess(h) {
 			for _, v := range f.Values {
 				if !finite(v.Value) || !finitePointer(v.U) || v.Name == "probability" && !(v.Value >= 0 && v.Value <= 100+1e-9) {

@@ -222,14 +222,14 @@ func (f *Finding) expected(h History, now Visit) {
 	if h.Limb.StillGrowing {
 		f.say("still-growing", "yes")
 	}
-	if h.Limb.early(now.On) {
+	if h.Limb.Early(now.On) {
 		f.say("early-limb", "yes")
 	}
 }
 
-// early tells whether the limb is within 18 months of its amputation or of its
-// last revision.
-func (l Limb) early(on quantity.Date) bool {
+// Early tells whether the limb is on that day within 18 months of its amputation or
+// of its last revision.
+func (l Limb) Early(on quantity.Date) bool {
 	t, ok := max(l.AmputatedOn, l.RevisedOn).Time()
 	return ok && !l.PresentAtBirth && on < quantity.DateOf(t.AddDate(0, recoveryMonths, 0))
 }
