@@ -34,6 +34,7 @@ const exampleHeading = "date,volume_ml,u_ml,method,fitter"
 //	date,volume_ml,u_ml,method,fitter
 //	2026-03-02,1147,16.6,tape,Ash
 //
+// A row with neither volume nor uncertainty is left out, with a note.
 // method, fitter, series and weeks_since_amputation may be left out; of the
 // last, one row of a series is enough. Other columns are not used, with a note.
 // The form of the file is that of package table; rows may come in any order.
@@ -117,6 +118,10 @@ func (d *decoder) readHeading() {
 // readRow turns a row of the table into a visit, or into problems.
 func (d *decoder) readRow(cells table.Row) {
 	before, line, cell := d.Faults(), cells.Line, cells.Cell
+	if cell(d.column.volume) == "" && cell(d.column.u) == "" {
+		d.Note(line, "give both if it was measured", "the visit has neither a volume nor its uncertainty and is left out")
+		return
+	}
 	r := csvRow{line: line, series: cell(d.column.series)}
 	r.Date = d.Date(cell(d.column.date), line, d.today)
 	r.VolumeML = d.number("volume", cell(d.column.volume), line)

@@ -53,6 +53,7 @@ func TestDecodeCSVProblems(t *testing.T) {
 	}{
 		{"no such column", "date,volume,u_ml\n2026-03-02,1147,16\n", 1, "there is no column volume_ml"},
 		{"no visits", head, 1, "no visits below the heading"},
+		{"no volumes", head + "2026-03-02,,\n", 2, "no visits below the heading"},
 		{"missing date", head + ",1147,16\n", 2, "date is missing"},
 		{"missing uncertainty", head + "2026-03-02,1147,\n", 2, "the uncertainty is missing"},
 		{"zero uncertainty", head + "2026-03-02,1147,0\n", 2, "uncertainty of 0 mL is not above zero"},
@@ -77,7 +78,11 @@ func TestDecodeCSVProblems(t *testing.T) {
 			}
 		})
 	}
-	sheet, err := DecodeCSV(strings.NewReader("date,volume_ml,u_ml,mood\n2026-03-02,1147,16,fair\n"), testToday)
+	sheet, err := DecodeCSV(strings.NewReader("date,volume_ml,u_ml\n2026-03-02,1147,16\n2026-04-02,,\n"), testToday)
+	if err != nil || len(sheet.Series[0].Visits) != 1 || len(sheet.Notes) != 1 || sheet.Notes[0].Line != 3 {
+		t.Errorf("a visit without a volume: %+v, %v", sheet, err)
+	}
+	sheet, err = DecodeCSV(strings.NewReader("date,volume_ml,u_ml,mood\n2026-03-02,1147,16,fair\n"), testToday)
 	if err != nil || len(sheet.Notes) != 1 || !strings.Contains(sheet.Notes[0].String(), "mood") {
 		t.Errorf("a further column: %+v, %v", sheet.Notes, err)
 	}
