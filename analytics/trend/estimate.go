@@ -8,6 +8,9 @@ const normal975 = 1.959963984540054
 // normal95 is the 95 % quantile of the normal distribution.
 const normal95 = 1.6448536269514722
 
+// normal75 is the 75 % quantile of the normal distribution.
+const normal75 = 0.6744897501960817
+
 // leastVariance stands in for a variance of nothing where a root is taken.
 const leastVariance = 1e-12
 

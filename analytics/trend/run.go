@@ -191,6 +191,14 @@ func (r *Result) Ahead(days int) (change, level Interval) {
 	return change, level
 }
 
+// Fan is where the change since the first visit may be so many days after the newest
+// one, without new steps: in percent, with its central 90 % and its central 50 %.
+func (r *Result) Fan(days int) (within90, within50 Interval) {
+	f := r.filter
+	ahead := f.AfterDays(float64(days))
+	return f.settings.intervalPercent(ahead.about(normal95)), f.settings.intervalPercent(ahead.about(normal75))
+}
+
 // DateOf is the date so many days after the newest visit; empty for NoDay.
 func (r *Result) DateOf(days int) quantity.Date {
 	if days == NoDay {
