@@ -10,7 +10,6 @@ import (
 	"time"
 
 	"fairlead/analytics/quantity"
-	"fairlead/analytics/volume"
 	"fairlead/models"
 	"fairlead/server/followup"
 	"github.com/gin-gonic/gin"
@@ -117,57 +116,6 @@ func (s *server) downloadClearance(c *gin.Context) error {
 		return err
 	}
 	return s.sendCSV(c, "clearance", client, clearanceCSV(view))
-}
-
-func volumeCSV(view followup.LimbView, names map[string]string) csvTable {
-	t := csvTable{{
-		"measured_at", "kind", "fitter", "from_mm", "to_mm", "volume_ml", "volume_u_ml", "cap_ml", "reference_on", "change_percent", "change_u_percent",
-		"lo_percent", "hi_percent", "verdict", "sound_volume_ml", "sound_change_percent", "weight_kg", "socks_mm", "socks_u_mm", "comfort", "method",
-	}}
-	reference := ""
-	if view.Reference != nil {
-		reference = string(view.Reference.Assessed.On)
-	}
-	for _, at := range view.Visits {
-		row := []string{csvTime(at.Local), string(at.Checkin.Kind), csvText(names[at.Checkin.MeasuredBy])}
-		row = append(row, volumeCells(at, reference)...)
-		weight, comfort := "", ""
-		if g := at.Checkin.WeightG; g != nil {
-			weight = csvNumber(float64(*g) / 1000)
-		}
-		if at.Assessed.Comfort != nil {
-			comfort = strconv.Itoa(*at.Assessed.Comfort)
-		}
-		socks, u := "", ""
-		if at.SocksAsked {
-			socks, u = csvNumber(at.SockMM), csvNumber(at.USockMM)
-		}
-		t = append(t, append(row, weight, socks, u, comfort, volume.MethodVersion))
-	}
-	return t
-}
-
-// volumeCells are the cells from from_mm to sound_change_percent. reference is
-// the day of the visit that changes are counted from; it stands where there is a
-// change.
-func volumeCells(at followup.VisitView, reference string) []string {
-	cells := make([]string, 13)
-	if e := at.Volume; e != nil {
-		copy(cells, []string{csvNumber(e.FromMM), csvNumber(e.ToMM), csvNumber(e.VolumeML), csvNumber(e.UML), csvNumberOr(at.CapML)})
-	}
-	if ch := at.Change; ch != nil {
-		cells[5], cells[10] = reference, string(ch.Verdict)
-		if ch.Comparable {
-			copy(cells[6:], []string{csvNumber(ch.ChangePercent), csvNumber(ch.UPercent), csvNumber(ch.LoPercent), csvNumber(ch.HiPercent)})
-		}
-	}
-	if at.SoundVolume != nil {
-		cells[11] = csvNumber(at.SoundVolume.VolumeML)
-	}
-	if ch := at.SoundChange; ch != nil && ch.Comparable {
-		cells[12] = csvNumber(ch.ChangePercent)
-	}
-	return cells
 }
 
 // girthsCSV is every reading, in the columns that the command "fairlead girths"

@@ -96,6 +96,8 @@ func (m sheetMaker) volumeAnswer() answerView {
 		a.Sentence = m.text("follow.volume.one")
 	case !taped.Change.Comparable:
 		a.Figure, a.Sentence = m.text("follow.not-comparable"), m.notComparable(taped.Change.Why.Code)
+	case m.view.Judged():
+		m.judgedAnswer(&a)
 	default:
 		change := *taped.Change
 		a.Figure, a.Interval = m.percentChange(change.ChangePercent), m.interval95(change.LoPercent, change.HiPercent)
@@ -106,6 +108,22 @@ func (m sheetMaker) volumeAnswer() answerView {
 	}
 	a.Sentence += m.notToday(taped.Checkin.ID)
 	return a
+}
+
+// judgedAnswer is the change by all visits together, with that of the two measurements
+// by themselves; the other way round where the rules hold on to these.
+func (m sheetMaker) judgedAnswer(a *answerView) {
+	change, two := m.view.Course.Result.Change, *m.view.Taped.Change
+	if m.judgedCode() == saidTwice {
+		a.Figure, a.Interval = m.percentChange(two.ChangePercent), m.interval95(two.LoPercent, two.HiPercent)
+		a.Sentence = m.verdict(two.Verdict) + " " + m.text("follow.course.answer.against", "Change", m.percentChange(change.Estimate))
+		return
+	}
+	a.Figure, a.Interval = m.percentChange(change.Estimate), m.interval95(change.Lo, change.Hi)
+	a.Sentence = m.text("follow.course.answer." + m.wayOf(change))
+	if two.Comparable {
+		a.Sentence += " " + m.text("follow.course.answer.alone", "Change", m.percentChange(two.ChangePercent))
+	}
 }
 
 // verdictCode is a verdict as it stands in the ids of texts.

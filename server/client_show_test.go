@@ -228,7 +228,7 @@ func TestHeadings(t *testing.T) {
 		{"the same again", quantity.Transtibial, []followup.LimbVisit{first, taped("two", 60, "a", 340, 335, 320, 300)},
 			"No change beyond measurement since the first visit", "No level changed beyond tape error"},
 		{"smaller all over", quantity.Transtibial, []followup.LimbVisit{first, taped("two", 60, "a", 316, 312, 298, 279)},
-			"Smaller by 13.4 % since the first visit, beyond measurement", "Smaller beyond tape error at all four levels"},
+			"Smaller by 13.4 % since the first visit, beyond measurement; the newest measurement is in doubt: measure again", "Smaller beyond tape error at all four levels"},
 		{"smaller at two levels", quantity.Transtibial, []followup.LimbVisit{first, taped("two", 60, "a", 340, 318, 303, 300)},
 			"Smaller by 6.8 % since the first visit, beyond measurement", "Smaller at two of four levels beyond tape error, between 3 and 6\u202fcm"},
 		{"smaller at one level", quantity.Transtibial, []followup.LimbVisit{first, taped("two", 60, "a", 340, 315, 320, 300)},

@@ -170,7 +170,10 @@ func (y sayer) deputyFor(people []models.Person, today quantity.Date) string {
 // plain of it: since when it is counted and when it was taped.
 func (y sayer) courseChange(course followup.Course) (change, interval, of string) {
 	change = y.text("today.not-comparable")
-	if course.Newest.Comparable {
+	if course.Together != nil {
+		change = y.percentChange(course.Together.Estimate)
+		interval = y.interval95(course.Together.Lo, course.Together.Hi)
+	} else if course.Newest.Comparable {
 		change = y.percentChange(course.Newest.ChangePercent)
 		interval = y.interval95(course.Newest.LoPercent, course.Newest.HiPercent)
 	}

@@ -229,13 +229,23 @@ func (s *server) todayCourse(c *gin.Context, y sayer, line *todayLine, row follo
 	line.Spark = sparkOf(row.Course)
 }
 
-// sparkOf draws the way of a course small, with its limits; nil when there is
-// too little to draw.
+// sparkOf draws the way of a course small, with its limits: that of all visits
+// together where there are enough, else of each against the reference. It is nil when
+// there is too little to draw.
 func sparkOf(course *followup.Course) *chart.Spark {
-	points := make([]chart.SparkPoint, len(course.Points))
-	for i, p := range course.Points {
-		points[i] = chart.SparkPoint{
-			At: p.Checkin.MeasuredAt, Percent: p.Change.ChangePercent, LoPercent: p.Change.LoPercent, HiPercent: p.Change.HiPercent,
+	var points []chart.SparkPoint
+	measured := map[string]time.Time{}
+	for _, p := range course.Points {
+		measured[p.Checkin.ID] = p.Checkin.MeasuredAt
+		if course.Smooth == nil {
+			points = append(points, chart.SparkPoint{
+				At: p.Checkin.MeasuredAt, Percent: p.Change.ChangePercent, LoPercent: p.Change.LoPercent, HiPercent: p.Change.HiPercent,
+			})
+		}
+	}
+	for _, day := range course.Smooth { // with the band of all visits together
+		if at, known := measured[day.VisitID]; known {
+			points = append(points, chart.SparkPoint{At: at, Percent: day.Change.Estimate, LoPercent: day.Change.Lo, HiPercent: day.Change.Hi})
 		}
 	}
 	spark, ok := chart.Sparkline(points, []float64{-course.Limits.LossPercent, course.Limits.GainPercent})

@@ -5,6 +5,7 @@ import (
 	"errors"
 	"fmt"
 	"math"
+	"slices"
 	"time"
 )
 
@@ -31,15 +32,50 @@ type Change struct {
 type Visit struct {
 	At          time.Time // in the zone of the place of measurement: the axis shows its wall clock
 	DateWords   string
-	Reference   bool // changes are counted from this visit; its change is 0 without an interval
-	OtherFitter bool // measured by another fitter than the reference
+	Reference   bool // changes are counted from this visit
 	FitterWords string
-	Residual    *Change
-	Note        string // the verdict, or why there is no change
+	Readings    []Reading // of the residual limb, one for each round
+	Residual    *Change   // by this visit and the reference alone, for the table
+	Note        string    // the verdict, or why there is no change
 	Sound       *Change
 	WeightKG    *Figure
 	SockMM      *Figure // thickness of the socks worn now
 	Comfort     *Figure // 0 to 10
+}
+
+// Reading is one point: a volume of the residual limb in percent of that at the
+// reference, with its central 95 % interval.
+type Reading struct {
+	Percent, LoPercent, HiPercent float64
+	Source                        int      // place in Course.Sources
+	Doubtful                      bool     // more likely a slip than not
+	Lines                         []string // what is told of it: round, volume, what the course makes of it, doubt
+	Cells                         ReadingCells
+}
+
+// ReadingCells are what the table says of a reading.
+type ReadingCells struct {
+	Round          string // of a visit with two
+	Volume, U      string
+	Smooth, Within string // the change by all visits together and its interval
+	Slip           string
+}
+
+// Smooth is what all visits together say of one day, in percent of the level at the
+// reference.
+type Smooth struct {
+	At                            time.Time
+	Percent, LoPercent, HiPercent float64
+	Words, IntervalWords          string
+}
+
+// Ahead is the forecast for one day: the change in percent with its central 90 % and
+// 50 %. Words are told of it where there are any.
+type Ahead struct {
+	At                  time.Time
+	Percent, Lo90, Hi90 float64
+	Lo50, Hi50          float64
+	DateWords, Words    string
 }
 
 // Event is a dated event of the limb, the prosthesis or the cover.
@@ -58,11 +94,14 @@ type Limit struct {
 // CourseWords are the fixed words of the course in the reader's language. The
 // panel headings carry their unit.
 type CourseWords struct {
-	Volume, Weight, Socks, Comfort     string // panel headings, such as "Volume since delivery, %"
-	Date, Change, Interval             string // column headings of the table
-	Fitter, Note, SoundChange          string
-	SameFitter, OtherFitter, SoundLimb string // key to the symbols
-	Events                             string // heading of the numbered events
+	Volume, Weight, Socks, Comfort string // panel headings, such as "Volume since delivery, %"
+	Date, Change, Interval         string // column headings of the table
+	Round, MeasuredML, U, Slip     string
+	Smooth, Within                 string
+	Fitter, Note, SoundChange      string
+	SoundLimb, Doubtful, Others    string // key to the symbols
+	Course, Forecast               string
+	Events                         string // heading of the numbered events
 }
 
 // Course is everything that is shown on one time axis: visits in ascending
@@ -71,6 +110,9 @@ type CourseWords struct {
 // silence shows as one).
 type Course struct {
 	Visits       []Visit
+	Sources      []string // who measured how: each has a shape of its own, up to six
+	Smooth       []Smooth // by day; none where two visits alone are compared
+	Ahead        []Ahead  // from the last of Smooth on; none where there is no forecast
 	Events       []Event
 	Lower, Upper *Limit // below and above zero; nil where none is set
 	Until        time.Time
@@ -85,12 +127,12 @@ type EventNote struct {
 	DateWords, Words string
 }
 
-// KeyEntry explains one symbol. Symbol is "filled-circle", "open-circle" or
-// "open-diamond".
-type KeyEntry struct{ Symbol, Words string }
+// KeyEntry explains one symbol. Kind is "point", "hollow", "sound", "course" or
+// "fan"; Path is the outline of a point in a box of 12 by 12.
+type KeyEntry struct{ Kind, Path, Words string }
 
-// Table is the chart in figures, one row per visit, newest first. Every row
-// has as many cells as there are columns; a cell without a value is empty.
+// Table is the chart in figures, one row per reading and one for a visit without any,
+// newest first. Every row has as many cells as there are columns; a cell without a value is empty.
 type Table struct {
 	Columns []string
 	Rows    [][]string
@@ -139,9 +181,30 @@ func (c Course) check() error {
 	if c.Upper != nil && !(c.Upper.Percent > 0 && c.Upper.Percent <= 1000) {
 		return fmt.Errorf("chart: upper limit %v %% is not between 0 and 1000", c.Upper.Percent)
 	}
+	for i, s := range c.Smooth {
+		if i > 0 && wallClock(s.At) <= wallClock(c.Smooth[i-1].At) {
+			return fmt.Errorf("chart: day %d of %d of the course is not later than the one before it", i+1, len(c.Smooth))
+		}
+		if !finite(s.Percent, s.LoPercent, s.HiPercent) {
+			return fmt.Errorf("chart: day %d of %d of the course is not a finite number", i+1, len(c.Smooth))
+		}
+	}
+	for i, a := range c.Ahead {
+		if len(c.Smooth) == 0 || i > 0 && wallClock(a.At) <= wallClock(c.Ahead[i-1].At) {
+			return fmt.Errorf("chart: day %d of %d of the forecast follows none", i+1, len(c.Ahead))
+		}
+		if !finite(a.Percent, a.Lo90, a.Hi90, a.Lo50, a.Hi50) {
+			return fmt.Errorf("chart: day %d of %d of the forecast is not a finite number", i+1, len(c.Ahead))
+		}
+	}
 	for i, v := range c.Visits {
 		if i > 0 && v.At.Before(c.Visits[i-1].At) {
 			return fmt.Errorf("chart: visit %d of %d is earlier than the one before it", i+1, len(c.Visits))
+		}
+		for k, r := range v.Readings {
+			if r.Source < 0 || r.Source >= len(c.Sources) || !finite(r.Percent, r.LoPercent, r.HiPercent) {
+				return fmt.Errorf("chart: visit %d of %d: reading %d has no source or is not a finite number", i+1, len(c.Visits), k+1)
+			}
 		}
 		for name, value := range v.values() {
 			if math.IsNaN(value) || math.IsInf(value, 0) {
@@ -150,6 +213,10 @@ func (c Course) check() error {
 		}
 	}
 	return nil
+}
+
+func finite(values ...float64) bool {
+	return !slices.ContainsFunc(values, func(v float64) bool { return math.IsNaN(v) || math.IsInf(v, 0) })
 }
 
 // values lists the figures of a visit by name.

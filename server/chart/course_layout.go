@@ -100,11 +100,18 @@ func (c Course) measures() []measure {
 // is nothing for it but limits.
 func (c Course) changeRange() (lo, hi float64, ok bool) {
 	for _, v := range c.Visits {
-		for _, change := range []*Change{v.Residual, v.Sound} {
-			if change != nil {
-				lo, hi, ok = min(lo, change.LoPercent, change.Percent), max(hi, change.HiPercent, change.Percent), true
-			}
+		for _, r := range v.Readings {
+			lo, hi, ok = min(lo, r.LoPercent, r.Percent), max(hi, r.HiPercent, r.Percent), true
 		}
+		if change := v.Sound; change != nil {
+			lo, hi, ok = min(lo, change.LoPercent, change.Percent), max(hi, change.HiPercent, change.Percent), true
+		}
+	}
+	for _, s := range c.Smooth {
+		lo, hi = min(lo, s.LoPercent), max(hi, s.HiPercent)
+	}
+	for _, a := range c.Ahead {
+		lo, hi = min(lo, a.Lo90), max(hi, a.Hi90)
 	}
 	// A limit leaves some of its band in sight.
 	if c.Lower != nil {
@@ -133,6 +140,9 @@ func (c Course) axisEnds() (from, to int64) {
 	}
 	for _, e := range c.Events {
 		include(e.At)
+	}
+	if n := len(c.Ahead); n > 0 {
+		include(c.Ahead[n-1].At)
 	}
 	if !c.Until.IsZero() && wallClock(c.Until) > to {
 		to = wallClock(c.Until)

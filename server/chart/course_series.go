@@ -1,6 +1,7 @@
 package chart
 
 import (
+	"slices"
 	"strconv"
 	"strings"
 
@@ -59,18 +60,15 @@ func joined(id string, panel int, data []datum, color, kind string) charts.Singl
 	}
 }
 
-// bars are the 95 % intervals: one vertical stroke for each.
-func bars(id string, panel int, visits []Visit, of func(Visit) *Change, color string, widthPX float32) charts.SingleSeries {
-	var data []datum
-	for _, v := range visits {
-		if change := of(v); change != nil && !v.Reference {
-			data = append(data, at(v, change.LoPercent), at(v, change.HiPercent), at(v, gap))
-		}
-	}
+// bars are 95 % intervals: one vertical stroke for each.
+func bars(id string, panel int, data []datum, color string, widthPX float32) charts.SingleSeries {
 	s := joined(id, panel, data, color, "solid")
 	s.LineStyle.Width = widthPX
 	return s
 }
+
+// bar is one interval of bars.
+func bar(v Visit, lo, hi float64) []datum { return []datum{at(v, lo), at(v, hi), at(v, gap)} }
 
 // points are symbols with their words.
 func points(id string, panel int, data []datum, symbol string, sizePX int, open bool) charts.SingleSeries {
@@ -97,43 +95,70 @@ func newest(id string, panel int, d datum) charts.SingleSeries {
 	}
 }
 
-// volumeSeries draws the residual limb and the sound limb in panel 0.
+// volumeSeries draws the residual limb and the sound limb in panel 0: the forecast
+// and the band of the course behind, the points in front.
 func (c Course) volumeSeries() charts.MultiSeries {
-	residual := func(v Visit) *Change { return v.Residual }
-	sound := func(v Visit) *Change { return v.Sound }
-	var same, other, diamonds, course, control []datum
+	list := c.bandSeries()
+	list = append(list, c.soundSeries()...)
+	var intervals, joint []datum
+	solid, hollow := map[int][]datum{}, map[int][]datum{}
 	for _, v := range c.Visits {
-		if change := v.Residual; change != nil {
-			d := at(v, change.Percent, v.DateWords, figureWords(v, change), v.FitterWords, v.Note)
-			course = append(course, at(v, change.Percent))
-			if v.OtherFitter {
-				other = append(other, d)
-			} else {
-				same = append(same, d)
+		if len(v.Readings) == 0 {
+			joint = append(joint, at(v, gap))
+		}
+		for _, r := range v.Readings {
+			if r.LoPercent < r.HiPercent {
+				intervals = append(intervals, bar(v, r.LoPercent, r.HiPercent)...)
 			}
-		} else {
-			course = append(course, at(v, gap))
-		}
-		if change := v.Sound; change != nil {
-			diamonds = append(diamonds, at(v, change.Percent, v.DateWords, c.Words.SoundLimb, figureWords(v, change)))
-			control = append(control, at(v, change.Percent))
-		} else {
-			control = append(control, at(v, gap))
+			joint = append(joint, at(v, r.Percent))
+			d := at(v, r.Percent, slices.Concat([]string{v.DateWords}, r.Lines, []string{v.FitterWords, v.Note})...)
+			if place := shapeOf(r.Source); r.Doubtful {
+				hollow[place] = append(hollow[place], d)
+			} else {
+				solid[place] = append(solid[place], d)
+			}
 		}
 	}
-	list := charts.MultiSeries{
-		bars("sound-interval", 0, c.Visits, sound, hair, 6),
-		joined("sound-course", 0, control, then, "dashed"),
-		bars("interval", 0, c.Visits, residual, ink, 1.3),
-		joined("course", 0, course, then, "solid"),
-		points("sound", 0, diamonds, "diamond", 11, true),
-		points("same-fitter", 0, same, "circle", 9, false),
-		points("other-fitter", 0, other, "circle", 9, true),
+	list = append(list, bars("interval", 0, intervals, ink, 1.3))
+	if len(c.Smooth) == 0 {
+		list = append(list, joined("course", 0, joint, then, "solid"))
+	} else {
+		list = append(list, c.courseLine())
 	}
-	if len(diamonds) == 0 {
-		list = list[2:]
+	for place, shape := range shapes {
+		if data := solid[place]; len(data) > 0 {
+			list = append(list, points("source-"+strconv.Itoa(place), 0, data, drawn+shape, c.pointPX(), false))
+		}
+		if data := hollow[place]; len(data) > 0 {
+			list = append(list, points("doubtful-"+strconv.Itoa(place), 0, data, drawn+shape, c.pointPX()+1, true))
+		}
 	}
 	return list
+}
+
+// soundSeries draws the sound limb; nothing where it was not measured.
+func (c Course) soundSeries() charts.MultiSeries {
+	var diamonds, control, intervals []datum
+	for _, v := range c.Visits {
+		change := v.Sound
+		if change == nil {
+			control = append(control, at(v, gap))
+			continue
+		}
+		diamonds = append(diamonds, at(v, change.Percent, v.DateWords, c.Words.SoundLimb, figureWords(v, change)))
+		control = append(control, at(v, change.Percent))
+		if !v.Reference {
+			intervals = append(intervals, bar(v, change.LoPercent, change.HiPercent)...)
+		}
+	}
+	if len(diamonds) == 0 {
+		return nil
+	}
+	return charts.MultiSeries{
+		bars("sound-interval", 0, intervals, hair, 6),
+		joined("sound-course", 0, control, then, "dashed"),
+		points("sound", 0, diamonds, "diamond", 11, true),
+	}
 }
 
 // figureWords are a change and its interval in words; the reference has none.
@@ -168,6 +193,9 @@ func (c Course) latest(kind string) (wide, narrow datum, ok bool) {
 	for i := len(c.Visits) - 1; i >= 0; i-- {
 		v := c.Visits[i]
 		if kind == "volume" {
+			if wide, narrow, ok := c.latestSmooth(); ok {
+				return wide, narrow, true
+			}
 			if change := v.Residual; change != nil {
 				wide = at(v, change.Percent, change.Words)
 				narrow = wide

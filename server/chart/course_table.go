@@ -1,82 +1,100 @@
 package chart
 
-// key explains the symbols that occur.
-func (c Course) key() []KeyEntry {
-	var same, other, sound bool
-	for _, v := range c.Visits {
-		same = same || v.Residual != nil && !v.OtherFitter
-		other = other || v.Residual != nil && v.OtherFitter
-		sound = sound || v.Sound != nil
-	}
-	var entries []KeyEntry
-	for _, e := range []struct {
-		shown bool
-		entry KeyEntry
-	}{
-		{same, KeyEntry{"filled-circle", c.Words.SameFitter}},
-		{other, KeyEntry{"open-circle", c.Words.OtherFitter}},
-		{sound, KeyEntry{"open-diamond", c.Words.SoundLimb}},
-	} {
-		if e.shown {
-			entries = append(entries, e.entry)
-		}
-	}
-	return entries
+// tableRow is a reading with its visit; a visit without any has a row of its own. What
+// is of the visit and not of a round stands in its last one.
+type tableRow struct {
+	visit   Visit
+	reading Reading
+	whole   bool
 }
 
-// table writes the chart in figures, newest visit first. Columns without any
-// value are left out; date, fitter and note always stand.
-func (c Course) table() Table {
-	changeOf := func(of func(Visit) *Change, say func(*Change) string) func(Visit) string {
-		return func(v Visit) string {
-			if change := of(v); change != nil {
-				return say(change)
-			}
-			return ""
+// rows lists them, newest first.
+func (c Course) rows() []tableRow {
+	var rows []tableRow
+	for i := len(c.Visits) - 1; i >= 0; i-- {
+		v := c.Visits[i]
+		if len(v.Readings) == 0 {
+			rows = append(rows, tableRow{v, Reading{}, true})
+		}
+		for k := len(v.Readings) - 1; k >= 0; k-- {
+			rows = append(rows, tableRow{v, v.Readings[k], k == len(v.Readings)-1})
 		}
 	}
-	words := func(change *Change) string { return change.Words }
-	interval := func(change *Change) string { return change.IntervalWords }
-	residual := func(v Visit) *Change { return v.Residual }
-	columns := []struct {
-		head string
-		cell func(Visit) string
-	}{
-		{c.Words.Date, func(v Visit) string { return v.DateWords }},
-		{c.Words.Change, changeOf(residual, words)},
-		{c.Words.Interval, changeOf(residual, interval)},
-		{c.Words.SoundChange, changeOf(func(v Visit) *Change { return v.Sound }, words)},
-	}
-	for _, m := range c.measures() {
-		columns = append(columns, struct {
-			head string
-			cell func(Visit) string
-		}{m.heading, func(v Visit) string {
-			if f := m.of(v); f != nil {
-				return f.Words
-			}
-			return ""
-		}})
-	}
-	table := Table{Rows: make([][]string, len(c.Visits))}
-	add := func(head string, cell func(Visit) string, always bool) {
-		cells, used := make([]string, len(c.Visits)), always
-		for i, v := range c.Visits {
-			cells[len(c.Visits)-1-i] = cell(v)
-			used = used || cell(v) != ""
+	return rows
+}
+
+// column is one of the table's, with what it says of a row.
+type column struct {
+	head   string
+	cell   func(tableRow) string
+	always bool // shown without any value, too
+}
+
+// table writes the chart in figures. Columns without any value are left out; date,
+// fitter and note always stand.
+func (c Course) table() Table {
+	rows := c.rows()
+	table := Table{Rows: make([][]string, len(rows))}
+	for _, column := range c.columns() {
+		cells, used := make([]string, len(rows)), column.always
+		for i, row := range rows {
+			cells[i] = column.cell(row)
+			used = used || cells[i] != ""
 		}
 		if !used {
-			return
+			continue
 		}
-		table.Columns = append(table.Columns, head)
+		table.Columns = append(table.Columns, column.head)
 		for i := range table.Rows {
 			table.Rows[i] = append(table.Rows[i], cells[i])
 		}
 	}
-	for i, column := range columns {
-		add(column.head, column.cell, i == 0)
-	}
-	add(c.Words.Fitter, func(v Visit) string { return v.FitterWords }, true)
-	add(c.Words.Note, func(v Visit) string { return v.Note }, true)
 	return table
+}
+
+func (c Course) columns() []column {
+	reading := func(say func(ReadingCells) string) func(tableRow) string {
+		return func(r tableRow) string { return say(r.reading.Cells) }
+	}
+	ofVisit := func(say func(Visit) string) func(tableRow) string {
+		return func(r tableRow) string {
+			if !r.whole {
+				return ""
+			}
+			return say(r.visit)
+		}
+	}
+	changeOf := func(of func(Visit) *Change, say func(*Change) string) func(tableRow) string {
+		return ofVisit(func(v Visit) string {
+			if change := of(v); change != nil {
+				return say(change)
+			}
+			return ""
+		})
+	}
+	words := func(change *Change) string { return change.Words }
+	residual := func(v Visit) *Change { return v.Residual }
+	columns := []column{
+		{c.Words.Date, func(r tableRow) string { return r.visit.DateWords }, true},
+		{c.Words.Round, reading(func(cells ReadingCells) string { return cells.Round }), false},
+		{c.Words.MeasuredML, reading(func(cells ReadingCells) string { return cells.Volume }), false},
+		{c.Words.U, reading(func(cells ReadingCells) string { return cells.U }), false},
+		{c.Words.Smooth, reading(func(cells ReadingCells) string { return cells.Smooth }), false},
+		{c.Words.Within, reading(func(cells ReadingCells) string { return cells.Within }), false},
+		{c.Words.Slip, reading(func(cells ReadingCells) string { return cells.Slip }), false},
+		{c.Words.Change, changeOf(residual, words), false},
+		{c.Words.Interval, changeOf(residual, func(change *Change) string { return change.IntervalWords }), false},
+		{c.Words.SoundChange, changeOf(func(v Visit) *Change { return v.Sound }, words), false},
+	}
+	for _, m := range c.measures() {
+		columns = append(columns, column{m.heading, ofVisit(func(v Visit) string {
+			if f := m.of(v); f != nil {
+				return f.Words
+			}
+			return ""
+		}), false})
+	}
+	return append(columns,
+		column{c.Words.Fitter, func(r tableRow) string { return r.visit.FitterWords }, true},
+		column{c.Words.Note, ofVisit(func(v Visit) string { return v.Note }), true})
 }

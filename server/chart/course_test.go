@@ -20,14 +20,18 @@ func course() chart.Course {
 	change := func(p, half float64, words, interval string) *chart.Change {
 		return &chart.Change{Percent: p, LoPercent: p - half, HiPercent: p + half, Words: words, IntervalWords: interval}
 	}
+	reading := func(source int, p, half float64) []chart.Reading {
+		return []chart.Reading{{Percent: p, LoPercent: p - half, HiPercent: p + half, Source: source, Lines: []string{"1147 mL"}, Cells: chart.ReadingCells{Volume: "1147"}}}
+	}
 	return chart.Course{
+		Sources: []string{"tape, K. Moor", "tape, A. Elm"},
 		Visits: []chart.Visit{
-			{At: day(0), DateWords: "12 March", Reference: true, FitterWords: "K. Moor", Residual: change(0, 0, "0.0 %", "")},
-			{At: day(40), DateWords: "21 April", FitterWords: "K. Moor", Residual: change(-2, 2.1, "−2.0 %", "−4.1 to +0.1"), Note: "no change beyond measurement"},
-			{At: day(90), DateWords: "10 June", FitterWords: "A. Elm", OtherFitter: true, Residual: change(-1, 4.6, "−1.0 %", "−5.6 to +3.6")},
+			{At: day(0), DateWords: "12 March", Reference: true, FitterWords: "K. Moor", Residual: change(0, 0, "0.0 %", ""), Readings: reading(0, 0, 0)},
+			{At: day(40), DateWords: "21 April", FitterWords: "K. Moor", Residual: change(-2, 2.1, "−2.0 %", "−4.1 to +0.1"), Readings: reading(0, -2, 2.1), Note: "no change beyond measurement"},
+			{At: day(90), DateWords: "10 June", FitterWords: "A. Elm", Residual: change(-1, 4.6, "−1.0 %", "−5.6 to +3.6"), Readings: reading(1, -1, 4.6)},
 			{At: day(150), DateWords: "9 August", FitterWords: "K. Moor", Note: "not comparable: another landmark"},
 			{
-				At: day(200), DateWords: "28 September", FitterWords: "K. Moor", Residual: change(-4.9, 2.1, "−4.9 %", "−7.0 to −2.8"), Note: "smaller",
+				At: day(200), DateWords: "28 September", FitterWords: "K. Moor", Residual: change(-4.9, 2.1, "−4.9 %", "−7.0 to −2.8"), Readings: reading(0, -4.9, 2.1), Note: "smaller",
 				Sound:    change(-0.4, 2, "−0.4 %", "−2.4 to +1.6"),
 				WeightKG: &chart.Figure{Value: 81.5, Words: "81.5 kg"}, SockMM: &chart.Figure{Value: 2.1, Words: "2.1 mm"}, Comfort: &chart.Figure{Value: 6, Words: "6 of 10"},
 			},
@@ -37,7 +41,8 @@ func course() chart.Course {
 		Upper:  &chart.Limit{Percent: 5, Words: "limit +5 %, starting value"},
 		Words: chart.CourseWords{
 			Volume: "Volume, %", Weight: "Weight, kg", Socks: "Socks, mm", Comfort: "Comfort", Date: "Date", Change: "Change", Interval: "95 %",
-			Fitter: "Fitter", Note: "Note", SoundChange: "Sound", SameFitter: "same", OtherFitter: "other", SoundLimb: "sound",
+			Round: "Round", MeasuredML: "mL", U: "u", Smooth: "All", Within: "Within", Slip: "Slip",
+			Fitter: "Fitter", Note: "Note", SoundChange: "Sound", SoundLimb: "sound", Doubtful: "doubt", Others: "others", Course: "course", Forecast: "forecast",
 		},
 		Description: "Smaller by 4.9 percent.",
 	}
@@ -71,7 +76,11 @@ type series struct {
 	Smooth    bool
 	Symbol    string
 	ItemStyle struct{ Color string }
-	Data      []struct {
+	AreaStyle struct{ Opacity float64 }
+
+	Stack, StackStrategy string
+
+	Data []struct {
 		Name    string
 		Value   [2]any
 		Tooltip struct{ Formatter string }
@@ -135,7 +144,7 @@ func TestPanelsShareOneTimeAxis(t *testing.T) {
 func TestPanelsOnlyWithData(t *testing.T) {
 	c := course()
 	for i := range c.Visits {
-		c.Visits[i].WeightKG, c.Visits[i].SockMM, c.Visits[i].Residual, c.Visits[i].Sound = nil, nil, nil, nil
+		c.Visits[i].WeightKG, c.Visits[i].SockMM, c.Visits[i].Readings, c.Visits[i].Sound = nil, nil, nil, nil
 	}
 	drawn, o := draw(t, c)
 	if drawn.Panels != 1 || o.Title[0].Text != "Comfort" {
@@ -150,14 +159,19 @@ func TestPanelsOnlyWithData(t *testing.T) {
 	}
 }
 
-func TestSymbolsTellTheFitter(t *testing.T) {
-	_, o := draw(t, course())
-	same, other, sound := o.find(t, "same-fitter"), o.find(t, "other-fitter"), o.find(t, "sound")
-	if len(same.Data) != 3 || same.Symbol != "circle" || same.ItemStyle.Color != "--ink" {
-		t.Errorf("same fitter: %d points, %s, %s; want 3 filled circles", len(same.Data), same.Symbol, same.ItemStyle.Color)
+func TestShapesTellWhoMeasured(t *testing.T) {
+	c := course()
+	c.Visits[1].Readings[0].Doubtful = true
+	_, o := draw(t, c)
+	first, second, doubtful, sound := o.find(t, "source-0"), o.find(t, "source-1"), o.find(t, "doubtful-0"), o.find(t, "sound")
+	if len(first.Data) != 2 || first.ItemStyle.Color != "--ink" || len(second.Data) != 1 || second.ItemStyle.Color != "--ink" {
+		t.Errorf("%d and %d points, %s and %s; want 2 and 1, filled", len(first.Data), len(second.Data), first.ItemStyle.Color, second.ItemStyle.Color)
 	}
-	if len(other.Data) != 1 || other.Symbol != "circle" || other.ItemStyle.Color != "--paper" {
-		t.Errorf("other fitter: %d points, %s, %s; want 1 open circle", len(other.Data), other.Symbol, other.ItemStyle.Color)
+	if first.Symbol == second.Symbol || !strings.HasPrefix(first.Symbol, "path://") {
+		t.Errorf("symbols %q and %q, want two shapes", first.Symbol, second.Symbol)
+	}
+	if len(doubtful.Data) != 1 || doubtful.Symbol != first.Symbol || doubtful.ItemStyle.Color != "--paper" {
+		t.Errorf("in doubt: %d points, %s, %s; want 1 of the same shape, hollow", len(doubtful.Data), doubtful.Symbol, doubtful.ItemStyle.Color)
 	}
 	if len(sound.Data) != 1 || sound.Symbol != "diamond" || sound.ItemStyle.Color != "--paper" {
 		t.Errorf("sound limb: %d points, %s, %s; want 1 open diamond", len(sound.Data), sound.Symbol, sound.ItemStyle.Color)
@@ -229,7 +243,7 @@ func TestManyEventsNeverOverlap(t *testing.T) {
 
 func TestTimesAreTheWallClockOfThePlace(t *testing.T) {
 	_, o := draw(t, course())
-	got := time.UnixMilli(int64(o.find(t, "same-fitter").Data[0].Value[0].(float64))).UTC()
+	got := time.UnixMilli(int64(o.find(t, "source-0").Data[0].Value[0].(float64))).UTC()
 	if want := "2026-03-12 10:30"; !o.UseUTC || got.Format("2006-01-02 15:04") != want {
 		t.Errorf("first visit at %v, UTC %v; want %s shown in UTC", got, o.UseUTC, want)
 	}
@@ -261,35 +275,35 @@ func TestDescriptionAndTooltip(t *testing.T) {
 	if o.Tooltip.RenderMode != "richText" || o.Animation == nil || *o.Animation {
 		t.Errorf("tooltip %q, animation %v; want richText and none", o.Tooltip.RenderMode, o.Animation)
 	}
-	point := o.find(t, "same-fitter").Data[2]
-	if want := "28 September\n−4.9 %, −7.0 to −2.8\nK. Moor\nsmaller"; point.Name != want || point.Tooltip.Formatter != want {
+	point := o.find(t, "source-0").Data[2]
+	if want := "28 September\n1147 mL\nK. Moor\nsmaller"; point.Name != want || point.Tooltip.Formatter != want {
 		t.Errorf("words = %q and %q, want %q", point.Name, point.Tooltip.Formatter, want)
 	}
 }
 
 func TestTableHoldsEveryVisitNewestFirst(t *testing.T) {
 	drawn, _ := draw(t, course())
-	if got, want := strings.Join(drawn.Table.Columns, "|"), "Date|Change|95 %|Sound|Weight, kg|Socks, mm|Comfort|Fitter|Note"; got != want {
+	if got, want := strings.Join(drawn.Table.Columns, "|"), "Date|mL|Change|95 %|Sound|Weight, kg|Socks, mm|Comfort|Fitter|Note"; got != want {
 		t.Errorf("columns = %s, want %s", got, want)
 	}
-	if got, want := strings.Join(drawn.Table.Rows[0], "|"), "28 September|−4.9 %|−7.0 to −2.8|−0.4 %|81.5 kg|2.1 mm|6 of 10|K. Moor|smaller"; got != want {
+	if got, want := strings.Join(drawn.Table.Rows[0], "|"), "28 September|1147|−4.9 %|−7.0 to −2.8|−0.4 %|81.5 kg|2.1 mm|6 of 10|K. Moor|smaller"; got != want {
 		t.Errorf("first row = %s, want %s", got, want)
 	}
-	if got, want := strings.Join(drawn.Table.Rows[1], "|"), "9 August|||||||K. Moor|not comparable: another landmark"; got != want {
+	if got, want := strings.Join(drawn.Table.Rows[1], "|"), "9 August||||||||K. Moor|not comparable: another landmark"; got != want {
 		t.Errorf("second row = %s, want %s", got, want)
 	}
 }
 
 func TestKeyExplainsOnlyWhatIsThere(t *testing.T) {
 	drawn, _ := draw(t, course())
-	if len(drawn.Key) != 3 {
+	if len(drawn.Key) != 3 { // two fitters and the sound limb
 		t.Errorf("key = %v, want three symbols", drawn.Key)
 	}
 	c := course()
 	c.Visits = c.Visits[:2]
 	drawn, _ = draw(t, c)
-	if len(drawn.Key) != 1 || drawn.Key[0] != (chart.KeyEntry{Symbol: "filled-circle", Words: "same"}) {
-		t.Errorf("key = %v, want the filled circle alone", drawn.Key)
+	if len(drawn.Key) != 1 || drawn.Key[0].Kind != "point" || drawn.Key[0].Words != "tape, K. Moor" {
+		t.Errorf("key = %v, want the first fitter alone", drawn.Key)
 	}
 }
 
@@ -305,7 +319,7 @@ func TestHostileTextStaysText(t *testing.T) {
 	if o.Title[0].Text != worse {
 		t.Errorf("heading = %q, want it unchanged", o.Title[0].Text)
 	}
-	if tip := o.find(t, "same-fitter").Data[2].Tooltip.Formatter; strings.Contains(tip, "{b}") || strings.Contains(tip, "{a|") {
+	if tip := o.find(t, "source-0").Data[2].Tooltip.Formatter; strings.Contains(tip, "{b}") || strings.Contains(tip, "{a|") {
 		t.Errorf("tooltip %q would be read as a template", tip)
 	}
 }
@@ -318,6 +332,12 @@ func TestWhatCantBeDrawn(t *testing.T) {
 	}{
 		{"order", func(c *chart.Course) { c.Visits[2].At = c.Visits[0].At }, "visit 3 of 5 is earlier"},
 		{"not a number", func(c *chart.Course) { c.Visits[1].Residual.Percent = math.NaN() }, "visit 2 of 5: volume change is not"},
+		{"a reading that is none", func(c *chart.Course) { c.Visits[1].Readings[0].HiPercent = math.NaN() }, "visit 2 of 5: reading 1"},
+		{"a reading of nobody", func(c *chart.Course) { c.Visits[1].Readings[0].Source = 2 }, "visit 2 of 5: reading 1"},
+		{"a course that is none", func(c *chart.Course) { *c = together(); c.Smooth[1].Percent = math.Inf(1) }, "day 2 of 4 of the course"},
+		{"a day twice", func(c *chart.Course) { *c = together(); c.Smooth[1].At = c.Smooth[0].At }, "day 2 of 4 of the course"},
+		{"a forecast that is none", func(c *chart.Course) { *c = together(); c.Ahead[1].Lo50 = math.NaN() }, "day 2 of 3 of the forecast"},
+		{"a forecast of nothing", func(c *chart.Course) { *c = together(); c.Smooth = nil }, "day 1 of 3 of the forecast"},
 		{"infinite end", func(c *chart.Course) { c.Visits[4].Sound.HiPercent = math.Inf(1) }, "visit 5 of 5: sound limb change, upper end"},
 		{"infinite weight", func(c *chart.Course) { c.Visits[4].WeightKG.Value = math.Inf(-1) }, "visit 5 of 5: weight"},
 		{"lower limit above zero", func(c *chart.Course) { c.Lower.Percent = 5 }, "lower limit 5 %"},

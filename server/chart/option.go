@@ -31,6 +31,7 @@ const (
 	wash  = "--soon-wash"
 	line  = "--limb-line"
 	sans  = "--sans"
+	trace = "--accent" // of the course and its forecast
 )
 
 // fontPX is the size of every text in a chart. It doesn't shrink with the
@@ -88,17 +89,22 @@ func (house) VisitSeriesOpt(list charts.MultiSeries) any {
 	}
 	type series struct {
 		charts.SingleSeries
-		Words *haloed `json:"label,omitempty"`
-		Z     int     `json:"z"`
-		Lines *lines  `json:"markLine,omitempty"`
-		Areas *areas  `json:"markArea,omitempty"`
+		Words    *haloed `json:"label,omitempty"`
+		Z        int     `json:"z"`
+		Stacking string  `json:"stackStrategy,omitempty"`
+		Silent   bool    `json:"silent,omitempty"`
+		Lines    *lines  `json:"markLine,omitempty"`
+		Areas    *areas  `json:"markArea,omitempty"`
 	}
 	out := make([]series, len(list))
 	for i, s := range list {
 		out[i].SingleSeries = s
 		out[i].Z = 2
-		if s.Type == types.ChartScatter {
+		if s.Type == types.ChartScatter && s.Id != "sound" { // which stays behind
 			out[i].Z = 3
+		}
+		if s.Stack != "" { // a band: its lower end and its width, whatever the signs
+			out[i].Z, out[i].Stacking, out[i].Silent = 1, "all", true
 		}
 		if s.Label != nil {
 			out[i].Words = &haloed{s.Label, paper, 3} // keeps words readable on a limit's line

@@ -1,7 +1,6 @@
 package followup
 
 import (
-	"slices"
 	"time"
 
 	"fairlead/analytics/assess"
@@ -25,6 +24,7 @@ type LimbView struct {
 	Taped     *VisitView // the newest visit with a volume of the residual limb
 
 	Before   *volume.Change       // of Taped since the visit before, where that is not the reference
+	Course   *CourseView          // nil: nothing to follow
 	Control  *volume.Control      // the change of Taped less that of the sound limb
 	Differs  []string             // conditions in which Taped and the reference differ
 	Girths   []volume.LevelChange // of Taped
@@ -52,6 +52,7 @@ type VisitView struct {
 	SockMM      float64 // what is worn now
 	USockMM     float64
 	Gaps        []assess.Gap
+	Points      []VolumePoint // of the residual limb, one for each round that can be compared
 }
 
 // Visit joins a visit of the record with what the rules see of it.
@@ -95,6 +96,7 @@ func (l LimbRecord) View(asked Reference) (LimbView, error) {
 		}
 	}
 	v.compare()
+	v.follow()
 	v.Stations = v.stations()
 	v.Sections = v.sections()
 	return v, nil
@@ -152,9 +154,7 @@ func (v *LimbView) compare() {
 		change := volume.Compare(before.Assessed.Residual, v.Taped.Assessed.Residual, v.History.Sigmas)
 		v.Before = &change
 	}
-	h := v.History
-	h.Visits = h.Visits[:slices.IndexFunc(h.Visits, func(a assess.Visit) bool { return a.ID == v.Taped.Assessed.ID })+1]
-	v.Room, v.NoRoom = h.Room()
+	v.Room, v.NoRoom = v.upToTaped().Room()
 	if v.Taped.Change == nil || !v.Taped.Change.Comparable {
 		return
 	}

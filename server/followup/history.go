@@ -9,8 +9,8 @@ import (
 	"fairlead/models"
 )
 
-// tape is the device of every visit that was measured by hand.
-const tape = "tape"
+// Tape is the device of every visit that was measured by hand.
+const Tape = "tape"
 
 // History turns the record of a limb into the input of the rules, compared with
 // the visit that referenceID names.

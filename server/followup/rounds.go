@@ -67,7 +67,7 @@ func (l LimbRecord) sound(v LimbVisit) (volume.Visit, error) {
 
 // byTape is what both limbs of a visit have in common.
 func (l LimbRecord) byTape(v LimbVisit) volume.Visit {
-	m := volume.Visit{Fitter: v.Checkin.MeasuredBy, Series: volume.Series{Device: tape}}
+	m := volume.Visit{Fitter: v.Checkin.MeasuredBy, Series: volume.Series{Device: Tape}}
 	if plan := l.planByID(v.Seen.PlanID); plan != nil {
 		m.Series.Landmark = plan.Landmark
 	}

@@ -8,6 +8,7 @@ import (
 
 	"fairlead/analytics/assess"
 	"fairlead/analytics/quantity"
+	"fairlead/analytics/trend"
 	"fairlead/analytics/volume"
 	"fairlead/models"
 )
@@ -41,9 +42,14 @@ type Course struct {
 	SinceOn quantity.Date
 	Points  []CoursePoint // oldest first, only visits that can be compared
 	Newest  volume.Change // of the newest taped visit, comparable or not
-	TapedOn quantity.Date // the day of that visit
-	Earlier bool          // the limb was not taped at its newest visit
-	Limits  assess.VolumeLimits
+	// Smooth is what all visits together say, by day; none where two visits alone are
+	// compared.
+	Smooth []DayOnCourse
+	// Together is the change by all visits together where Newest is judged by it.
+	Together *trend.Interval
+	TapedOn  quantity.Date // the day of that visit
+	Earlier  bool          // the limb was not taped at its newest visit
+	Limits   assess.VolumeLimits
 }
 
 // CoursePoint is the change at one visit since the reference.
@@ -163,5 +169,23 @@ func (l LimbRecord) Course() (*Course, error) {
 	if !compared {
 		return nil, nil
 	}
+	course.together(h)
 	return &course, nil
+}
+
+// together adds what all visits together say, where there are enough.
+func (c *Course) together(h assess.History) {
+	series, ok := h.SeriesSinceReference()
+	if !ok {
+		return
+	}
+	result, err := series.Run(trend.DefaultLimitPercent)
+	if err != nil {
+		return
+	}
+	view := CourseView{Volumes: CourseVolumes(series, result), Judges: result.Days >= assess.CourseDays}
+	c.Smooth = view.Days()
+	if n := len(c.Smooth); n > 0 && c.Newest.Comparable && series.Volumes[len(series.Volumes)-1].Of.On == c.TapedOn {
+		c.Together = &result.Change
+	}
 }

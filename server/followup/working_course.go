@@ -32,6 +32,7 @@ type CourseWorking struct {
 // CourseVolume is one volume of a series.
 type CourseVolume struct {
 	On           quantity.Date
+	VisitID      string
 	MeasuredBy   string // person id
 	Round        int
 	Rounds       int // of the visit
@@ -122,7 +123,7 @@ func CourseVolumes(series assess.Series, result *trend.Result) []CourseVolume {
 			rounds = 2
 		}
 		volumes[i] = CourseVolume{
-			On: at.Date, MeasuredBy: of.Of.Residual.Fitter, Round: of.Round, Rounds: rounds,
+			On: at.Date, VisitID: of.Of.ID, MeasuredBy: of.Of.Residual.Fitter, Round: of.Round, Rounds: rounds,
 			VolumeML: at.VolumeML, UML: at.UML, Log: 100 * math.Log(at.VolumeML/first), ULog: 100 * at.UML / at.VolumeML,
 			SlipPercent: 100 * (1 - at.Weight),
 			LevelML:     at.Level.Estimate, LevelLoML: at.Level.Lo, LevelHiML: at.Level.Hi, SmoothChange: at.Change,
