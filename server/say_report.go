@@ -117,6 +117,9 @@ func sayReportComfort(y sayer, f assess.Finding) (claim string, rest, why []stri
 			items = append(items, y.text("finding.rating-alone."+item, "Now", int(now.Value)))
 		}
 	}
+	if bother, ok := f.Value("bother-now"); ok {
+		items = append(items, y.text("finding.rating-alone.bother", "Now", int(bother.Value)))
+	}
 	if what := y.codes("reported.what.", f.Words["what"]); what != "" {
 		items = append(items, what)
 	}

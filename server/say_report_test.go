@@ -47,6 +47,11 @@ func TestReportsSaid(t *testing.T) {
 			Words: map[string]string{"what": "heat"}}, saidFinding{
 			"soon", "Reported by the client: heat or sweat", "", unconfirmed + " Only the prosthetist can close this.",
 		}},
+		{"strong pain and bother", assess.Finding{Rule: assess.ReportComfort, Level: assess.Soon, ClosedBy: assess.Prosthetist,
+			Words:  map[string]string{"strong": "worst-pain,bother"},
+			Values: []assess.Value{{Name: "worst-pain-now", Value: 10}, {Name: "bother-now", Value: 9}}}, saidFinding{
+			"soon", "Reported by the client: pain at worst 10 of 10 and bother 9 of 10", "", unconfirmed + " Only the prosthetist can close this.",
+		}},
 		{"catching", assess.Finding{Rule: assess.ReportRub, Level: assess.Soon, ClosedBy: assess.Fitter,
 			Words: map[string]string{"what": "rub,catch", "areas": "knee.medial"}}, saidFinding{
 			"soon", "Rubbing and catching on clothes or in bending reported by the client, knee, medial", "", unconfirmed + " For the fitter.",

@@ -100,13 +100,21 @@ func (f *Finding) withVolume(h History) {
 // called: the lower half of the scale (row P2, common practice).
 const lowComfort = 4
 
+// Pain at its worst and bother from which up on the client is called, whatever was
+// said before (our own rule: so that the end of a scale is worth no less than a word
+// of the list).
+const (
+	strongPain   = 8
+	strongBother = 9
+)
+
 // reportComfort raises comfort in the lower half of the scale (soon), and
 // comfort down or pain up by two points since the last check-in that asked (P1).
 // Heat or sweat is soon as well, so that naming it is worth no less than naming
-// nothing of the list (our own rule).
+// nothing of the list (our own rule), and so are strong pain and bother.
 //
-// Words: "low" when comfort is in the lower half, "what" (heat), and the name of
-// each rating that is worse with "-since" (date of its figure then).
+// Words: "low" when comfort is in the lower half, "what" (heat), "strong" (worst-pain,
+// bother, with a comma), and the name of each rating that is worse with "-since" (date of its figure then).
 func reportComfort(h History, r Report) []Finding {
 	f := newReportFinding(r, ReportComfort, AboutLimb, Watch, "")
 	told := Visit{Comfort: r.Comfort, WorstComfort: r.WorstComfort, WorstPain: r.WorstPain}
@@ -140,11 +148,32 @@ func reportComfort(h History, r Report) []Finding {
 		f.Level = Soon
 		f.say("what", "heat")
 	}
-	if f.Limit == nil && f.Words["what"] == "" {
+	f.strong(r)
+	if f.Limit == nil && f.Words["what"] == "" && f.Words["strong"] == "" {
 		return nil
 	}
 	f.LookFirst = []string{LookReadReport, LookSocks, LookRecentEvents}
 	return []Finding{f}
+}
+
+// strong makes a finding one for the next days where pain or bother is near the end of
+// its scale.
+func (f *Finding) strong(r Report) {
+	var strong []string
+	if r.WorstPain != nil && *r.WorstPain >= strongPain {
+		strong = append(strong, "worst-pain")
+		if _, said := f.Value("worst-pain-now"); !said {
+			f.add(exact("worst-pain-now", float64(*r.WorstPain), Points))
+		}
+	}
+	if r.Bother != nil && *r.Bother >= strongBother {
+		strong = append(strong, "bother")
+		f.add(exact("bother-now", float64(*r.Bother), Points))
+	}
+	if len(strong) > 0 {
+		f.Level = Soon
+		f.say("strong", strings.Join(strong, ","))
+	}
 }
 
 // lastRated returns the newest visit that has a rating.

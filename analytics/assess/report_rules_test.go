@@ -65,6 +65,13 @@ func TestReports(t *testing.T) {
 		// P2: 4 or less of 10.
 		{"low comfort", legs(), Report{Comfort: points(4)}, ReportComfort, AboutLimb, Soon, "", map[string]string{"low": "yes"}},
 		// P1: two points.
+		{"strong pain", legs(), Report{WorstPain: points(8)}, ReportComfort, AboutLimb, Soon, "", map[string]string{"strong": "worst-pain", "low": ""}},
+		{"pain short of strong", legs(), Report{WorstPain: points(7), Bother: points(8)}, ReportOther, AboutData, Soon, "", nil},
+		{"bothered strongly", legs(), Report{Bother: points(9)}, ReportComfort, AboutLimb, Soon, "", map[string]string{"strong": "bother"}},
+		{"strong pain that is up by one", legs(visit("2026-11-25", 0, func(v *Visit) { v.WorstPain = points(9) })), Report{WorstPain: points(10), Bother: points(10)},
+			ReportComfort, AboutLimb, Soon, "", map[string]string{"strong": "worst-pain,bother", "worst-pain-since": ""}},
+		{"strong pain that is up by five", legs(visit("2026-11-25", 0, func(v *Visit) { v.WorstPain = points(5) })), Report{WorstPain: points(10)},
+			ReportComfort, AboutLimb, Soon, "", map[string]string{"strong": "worst-pain", "worst-pain-since": "2026-11-25"}},
 		{"comfort down by two", legs(visit("2026-03-12", 0, comfort(9)), visit("2026-11-25", 0, comfort(8))), Report{Comfort: points(6)},
 			ReportComfort, AboutLimb, Watch, "", map[string]string{"comfort-since": "2026-11-25", "low": ""}},
 		{"comfort down by one", legs(visit("2026-11-25", 0, comfort(8))), Report{Comfort: points(7)}, ReportOther, AboutData, Soon, "", nil},
