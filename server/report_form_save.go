@@ -4,8 +4,6 @@ import (
 	"errors"
 	"maps"
 	"net/http"
-	"strings"
-	"unicode"
 
 	"fairlead/models"
 	"fairlead/server/form"
@@ -130,32 +128,17 @@ func (s *server) keepReport(c *gin.Context) error {
 	return nil
 }
 
-// readReport reads all that was typed so far. Signs that are not seen, which a
-// phone's keyboard may put into a text, are left out of it, not complained of.
+// readReport reads all that was typed so far.
 func (s *server) readReport(c *gin.Context, r reporting) (*form.Reader, spoken) {
 	typed := maps.Clone(r.draft.Fields)
 	if typed == nil {
 		typed = map[string]string{}
 	}
-	typed["text"] = strings.Map(seen, strings.ToValidUTF8(typed["text"], ""))
+	typed["text"] = seenText(typed["text"])
 	in := s.reader(c, typed)
 	said := r.read(in)
 	s.judgeToday(c, r, &said)
 	return in, said
-}
-
-// seen leaves a sign of a text as it is, or -1 for one that is not seen: control
-// signs, and those that turn the direction of the text around them.
-func seen(sign rune) rune {
-	switch {
-	case sign == '\n', sign == '\r', sign == '\t':
-		return sign
-	case sign == '\u2028', sign == '\u2029':
-		return '\n'
-	case unicode.IsControl(sign), sign >= '\u202a' && sign <= '\u202e', sign >= '\u2066' && sign <= '\u2069':
-		return -1
-	}
-	return sign
 }
 
 // problems are those of one step.
