@@ -89,4 +89,7 @@ type Said struct {
 	Looseness      *int     `json:"looseness,omitempty"` // −5 too loose … 0 … +5 too tight
 	Skin           []string `json:"skin,omitempty"`      // of SkinSigns
 	Text           string   `json:"text,omitempty"`
+	// Cut names the steps of the form of which not all was taken, in a report that
+	// should not wait: text, of which this is the beginning, or one that was left out.
+	Cut []string `json:"cut,omitempty"`
 }

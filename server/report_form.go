@@ -49,7 +49,10 @@ var (
 	endLost = &reportEnd{http.StatusGone, "report.lost"}
 	endIdle = &reportEnd{http.StatusGone, "report.idle"}
 	endSent = &reportEnd{http.StatusGone, "report.after"}
-	endNone = &reportEnd{http.StatusNotFound, "report.nowhere"}
+	// endUntold is for a page that showed a sign as told, of a report that was sent
+	// without it.
+	endUntold = &reportEnd{http.StatusConflict, "report.untold"}
+	endNone   = &reportEnd{http.StatusNotFound, "report.nowhere"}
 )
 
 // forClients wraps the pages of the form: no search engine lists them, no cache
@@ -94,6 +97,9 @@ func (s *server) endReport(c *gin.Context, err error) {
 	page.Pages = "/report/" + c.Param("form") + "/"
 	page.Sent = end == endSent
 	page.Numbers, page.Urgent = s.endNumbers(c)
+	if end == endUntold {
+		page.Numbers, page.Urgent = s.untoldNumbers(c), true
+	}
 	page.AskSkin = end == endMany && c.Param("step") == "safety" && !page.Urgent
 	switch end {
 	case endSlow:
@@ -128,6 +134,19 @@ func (s *server) endNumbers(c *gin.Context) (numbers []phoneNumber, urgent bool)
 		}
 	}
 	return s.inOrder(c, models.Client{}, nil), false
+}
+
+// untoldNumbers are those for the signs of a page that were not sent.
+func (s *server) untoldNumbers(c *gin.Context) []phoneNumber {
+	r, link, err := s.heldReport(c)
+	if err != nil {
+		return s.inOrder(c, models.Client{}, nil)
+	}
+	var signs []string
+	for field := range strings.FieldsSeq(c.Request.PostForm.Get("told")) {
+		signs = append(signs, strings.TrimPrefix(field, "safety."))
+	}
+	return s.inOrder(c, shownAfter(r.client, link), signs)
 }
 
 // shownAfter is the client whose numbers are shown after a report was sent: nobody,

@@ -80,6 +80,8 @@ type reportEndPage struct {
 type reportSentPage struct {
 	reportingPage
 	Number  string
+	CutText bool // only the beginning of the client's own words was sent
+	LeftOut bool // an answer that could not be read was not
 	Reads   string
 	Urgent  bool // a sign was ticked that should not wait
 	Numbers []phoneNumber

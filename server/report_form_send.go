@@ -2,9 +2,12 @@ package server
 
 import (
 	"errors"
+	"slices"
+	"strings"
 
 	"fairlead/models"
 	"fairlead/server/followup"
+	"fairlead/server/form"
 	"github.com/gin-gonic/gin"
 )
 
@@ -13,15 +16,16 @@ import (
 func (s *server) sendReport(c *gin.Context) error {
 	r, typed, err := s.typedReport(c)
 	if errors.Is(err, endSent) {
-		return s.goToStep(c, "sent")
+		return s.sentBefore(c, r, typed["told"])
 	}
 	if err != nil {
 		return err
 	}
 	if now, ok := reportStepNamed("now"); ok && typed["from"] == now.name {
-		if r, err = s.keepTyped(c, r, now, typed); errors.Is(err, endSent) {
-			return s.goToStep(c, "sent")
-		} else if err != nil {
+		r, err = s.keepTyped(c, r, now, typed)
+		if errors.Is(err, endSent) {
+			return s.sentBefore(c, r, typed["told"])
+		} else if err != nil && !errors.Is(err, models.ErrTooLarge) { // what there is no room for is sent all the same
 			return err
 		}
 	}
@@ -29,14 +33,53 @@ func (s *server) sendReport(c *gin.Context) error {
 	if r.draft.Idle(s.now()) && !said.urgent() { // to send shows nothing: a sign does not wait for the link
 		return endIdle
 	}
-	for _, step := range reportSteps {
-		if step.problems(r, in.Problems()).Any() {
-			return s.goToStep(c, step.name+"?from=check")
-		}
+	wrong := wrongSteps(r, in.Problems())
+	if len(wrong) > 0 && (wrong[0] == reportSteps[0].name || !said.urgent()) {
+		return s.goToStep(c, wrong[0]+"?from=check")
 	}
 	if shown := typed["shown"]; shown != "" && shown != said.fingerprint() {
 		return s.goToStep(c, "check?changed=yes")
 	}
+	return s.receiveReport(c, r, said.without(wrong, r))
+}
+
+// wrongSteps are the names of the steps with a problem.
+func wrongSteps(r reporting, problems form.Problems) []string {
+	var names []string
+	for _, step := range reportSteps {
+		if step.problems(r, problems).Any() {
+			names = append(names, step.name)
+		}
+	}
+	return names
+}
+
+// without is what goes of a report that should not wait, where there are mistakes in
+// its optional steps: the beginning of a text that is too long, and of any other such
+// answer nothing. That this was done is part of what is said.
+func (s spoken) without(wrong []string, r reporting) spoken {
+	s.Cut = wrong
+	if text := []rune(strings.TrimSpace(seenText(r.draft.Fields["text"]))); len(text) > longestReportText && slices.Contains(wrong, "text") {
+		s.Text = strings.ReplaceAll(string(text[:longestReportText]), "\r", "")
+	}
+	return s
+}
+
+// sentBefore shows the report that was sent before. Where the page that is sent now
+// showed a sign as told which is not in that report, it says so instead.
+func (s *server) sentBefore(c *gin.Context, r reporting, told string) error {
+	shown := map[string]string{}
+	tellAgain(shown, told)
+	for field := range shown {
+		if shown[field] == "yes" && r.draft.Fields[field] != "yes" {
+			return endUntold
+		}
+	}
+	return s.goToStep(c, "sent")
+}
+
+// receiveReport hands the report in.
+func (s *server) receiveReport(c *gin.Context, r reporting, said spoken) error {
 	report := models.Report{DraftID: r.draft.ID, Said: said.Said, Urgent: said.urgent()}
 	if said.limb != nil {
 		report.LimbID = &said.limb.ID
@@ -76,6 +119,8 @@ func (s *server) showReportSent(c *gin.Context) error {
 	page := reportSentPage{reportingPage: s.reportingPage(c, s.text(c, "report.sent.title"))}
 	page.Pages = pagesOf(r.draft)
 	page.Number, page.Reads = report.Number, s.nextReading(c)
+	page.CutText = slices.Contains(report.Said.Cut, "text")
+	page.LeftOut = len(report.Said.Cut) > 1 || len(report.Said.Cut) == 1 && !page.CutText
 	page.Urgent = len(report.Said.Safety) > 0 ||
 		followup.SkinToday(c.Request.Context(), s.store, report.SentAt, report, s.judgedAlone(c))
 	client := shownAfter(r.client, link)

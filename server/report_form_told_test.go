@@ -4,6 +4,7 @@ import (
 	"net/http"
 	"regexp"
 	"slices"
+	"strings"
 	"testing"
 
 	"fairlead/models"
@@ -89,4 +90,35 @@ func TestCheckPageSendsWhatItShows(t *testing.T) {
 	r.Get("/report/check").Lacks(t, "Some answers have changed")
 	r.Post("/report/send", again.hiddenFields()...).leads(t, "sent")
 	r.Post("/report/send", before.hiddenFields()...).leads(t, "sent")
+}
+
+// TestSignIsNotTakenForSent where another window has sent the report without it.
+func TestSignIsNotTakenForSent(t *testing.T) {
+	r := newReporter(t)
+	r.Start()
+	r.Answer("safety", "now", "safety.breathless", "yes")
+	page := r.Get("/report/now")
+	r.Answer("safety", "what", "safety.none", "yes")
+	r.Post("/report/send").leads(t, "sent")
+	a := r.Post("/report/send", page.hiddenFields()...)
+	a.Has(t, http.StatusConflict, "Phone us about this sign", "Your report was sent without it", `class="first"><a class="tap" href="tel:112"`, "tel:030133")
+}
+
+// TestUrgentReportIsNotHeldUp by a mistake on an optional page: what can be read of it
+// goes, and whoever sent it and whoever reads it are told of the rest.
+func TestUrgentReportIsNotHeldUp(t *testing.T) {
+	r := newReporter(t)
+	r.Start()
+	r.Answer("safety", "now", "safety.broken", "yes")
+	long := strings.Repeat("ä", longestReportText+1)
+	r.Post("/report/text", "text", long).Has(t, http.StatusUnprocessableEntity, "10001 characters")
+	r.Post("/report/bother", "bother", "11").Has(t, http.StatusUnprocessableEntity, "not one of the choices")
+	r.Post("/report/send", r.Get("/report/now").hiddenFields()...).leads(t, "sent")
+	got := r.reports()
+	if len(got) != 1 || got[0].Said.Text != long[:2*longestReportText] || !slices.Equal(got[0].Said.Cut, []string{"bother", "text"}) || r.flagsNow() != 1 {
+		t.Fatalf("reports %+v, %d flags", got, r.flagsNow())
+	}
+	r.Get("/report/sent").Has(t, http.StatusOK, "Your text was too long", "We could not read one of your other answers")
+	r.As("kit", models.Fitter).Get(reportPath(r.client.ID, got[0].ID)).Has(t, http.StatusOK,
+		"This is its beginning; the rest was not sent", "One answer could not be read and was left out")
 }

@@ -20,6 +20,8 @@ type reportPage struct {
 	SideUnsaid bool
 	Facts      []reportFact
 	Text       string
+	CutText    bool       // this is the beginning of a longer one
+	LeftOut    string     // that answers were left out
 	Flags      []flagLine // what it raised, the most urgent first
 	Seen       string     // by whom and when, or empty
 	Read       bool       // it and all its open flags have been seen
@@ -72,6 +74,13 @@ func (s *server) showReport(c *gin.Context) error {
 		Heading: s.heading(c, client, aboutLimbs(report, limbs)...), Sent: y.text("reported.sent", "On", y.moment(report.SentAt, zone), "Number", report.Number),
 		NoPhone: report.Said.CannotPhone, SideUnsaid: report.LimbID == nil && len(limbs) > 1, Facts: y.reportFacts(report.Said),
 		Text: report.Said.Text, Read: report.SeenAt != nil, ClientPath: clientPath(client), Action: reportPath(client.ID, report.ID) + "/seen",
+	}
+	leftOut := len(report.Said.Cut)
+	if p.CutText = slices.Contains(report.Said.Cut, "text"); p.CutText {
+		leftOut--
+	}
+	if leftOut > 0 {
+		p.LeftOut = y.text("reported.left-out", "Count", leftOut)
 	}
 	for _, sign := range report.Said.Safety {
 		p.Safety = append(p.Safety, upperFirst(y.text("reported.safety."+sign)))
