@@ -29,23 +29,25 @@ type ReportStart struct {
 	AddressHash string   // of where it asks from
 }
 
-// BeginReport begins a report by a link, or continues the one that the browser
-// has begun by the same link and not sent: then the draft's KeyHash is one of
-// HeldHashes, and KeyHash is not used. The link counts as used either way. It can be begun
+// BeginReport begins a report by a link, or continues one that the browser
+// has begun and not sent: then the draft's KeyHash is one of
+// HeldHashes, and KeyHash is not used. That is one of the same link or, where that has
+// none, of another link of the client that takes no report any more: what was typed
+// goes over to the new link. The link counts as used either way. It can be begun
 // after MostReportsADay were sent: only the safety page tells whether it must
-// wait (see MayReportToday).
+// wait (see MayReport).
 //
-// ErrNotFound: no report can be begun by the link (see ReportLinkByHash).
-// ErrTooMany: MostStartsAMinute were begun from the address.
+// ErrNotFound: no report can be begun or gone on with by the link (see
+// ReportLinkByHash). ErrTooMany: MostStartsAMinute were begun from the address.
 func (s *Store) BeginReport(ctx context.Context, start ReportStart) (ReportDraft, error) {
 	var d ReportDraft
 	err := s.InTx(ctx, func(tx *Store) error {
-		l, err := tx.lockReportLink(ctx, start.TokenHash)
+		l, err := tx.lockReportLink(ctx, start.TokenHash, start.HeldHashes)
 		if err != nil {
 			return err
 		}
 		now := tx.clock()
-		if d, err = tx.openReportDraft(ctx, l.ID, start.HeldHashes); err != nil {
+		if d, err = tx.openReportDraft(ctx, l, start.HeldHashes); err != nil {
 			return err
 		}
 		if d.ID == "" {
@@ -58,7 +60,7 @@ func (s *Store) BeginReport(ctx context.Context, start ReportStart) (ReportDraft
 			}
 			err = tx.db.WithContext(ctx).Create(&d).Error
 		} else {
-			d.TouchedAt = now
+			d.TouchedAt, d.LinkID = now, l.ID
 			err = tx.saveReportDraft(ctx, &d)
 		}
 		if err != nil {
@@ -69,21 +71,32 @@ func (s *Store) BeginReport(ctx context.Context, start ReportStart) (ReportDraft
 	return d, fold("begin report", err)
 }
 
-// openReportDraft returns the newest unsent draft of a link whose key has one of the
-// hashes; the empty one when there is none.
-func (s *Store) openReportDraft(ctx context.Context, linkID string, keyHashes []string) (ReportDraft, error) {
+// openReportDraft returns the newest unsent draft whose key has one of the hashes, of
+// the link, or else of another link of its client that has expired or been used up; the
+// empty one when there is none. What was typed by a revoked link stays there.
+func (s *Store) openReportDraft(ctx context.Context, l ReportLink, keyHashes []string) (ReportDraft, error) {
 	var drafts []ReportDraft
 	err := s.db.WithContext(ctx).Clauses(clause.Locking{Strength: "UPDATE"}).
-		Where("link_id = ? AND key_hash IN ? AND sent_at IS NULL", linkID, keyHashes).Order("id DESC").Limit(1).Find(&drafts).Error
+		Where("key_hash IN ? AND sent_at IS NULL", keyHashes).
+		Where("(link_id = ? OR link_id IN (SELECT id FROM report_links WHERE client_id = ? AND revoked_at IS NULL AND NOT ("+linkWorks+")))",
+			l.ID, l.ClientID, s.clock()).
+		Order(clause.OrderBy{Expression: clause.Expr{SQL: "CASE WHEN link_id = ? THEN 0 ELSE 1 END, id DESC", Vars: []any{l.ID}}}).
+		Limit(1).Find(&drafts).Error
 	if err != nil || len(drafts) == 0 {
 		return ReportDraft{}, err
 	}
 	return drafts[0], nil
 }
 
-// MayReportToday refuses one report more than a link may send in 24 hours with
-// ErrTooMany. It does not hold for an urgent report, or one with a safety answer.
-func (s *Store) MayReportToday(ctx context.Context, linkID string) error {
+// MayReport tells whether a link takes one more report, expired or not: ErrNotFound
+// when it is used up or takes none for good, ErrTooMany when it has sent as many as it
+// may in 24 hours. It does not hold for an urgent report, or one with a safety answer.
+func (s *Store) MayReport(ctx context.Context, linkID string) error {
+	var l ReportLink
+	err := s.db.WithContext(ctx).Where("id = ?", linkID).Where(linkWorks, time.Time{}).Take(&l).Error
+	if err != nil {
+		return fold("may report", err)
+	}
 	return s.fewerToday(ctx, linkID, MostReportsADay)
 }
 
@@ -113,11 +126,11 @@ func (s *Store) mayStart(ctx context.Context, addressHash string) error {
 // Idle tells whether the report was left for longer than ReportIdle.
 func (d ReportDraft) Idle(now time.Time) bool { return now.Sub(d.TouchedAt) > ReportIdle }
 
-// saveReportDraft writes the fields, and when it was touched, of a draft that
+// saveReportDraft writes the link and the fields, and when it was touched, of a draft that
 // this transaction has locked, and raises its version.
 func (s *Store) saveReportDraft(ctx context.Context, d *ReportDraft) error {
 	d.Version++
-	return s.db.WithContext(ctx).Model(d).Select("Fields", "Version", "TouchedAt").Updates(d).Error
+	return s.db.WithContext(ctx).Model(d).Select("LinkID", "Fields", "Version", "TouchedAt").Updates(d).Error
 }
 
 // ReportDraftByKey returns the draft whose key has the hash, sent or not, and

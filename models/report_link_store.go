@@ -74,22 +74,29 @@ const linkStands = `revoked_at IS NULL
 const linkWorks = linkStands + ` AND expires_at > ?
 	AND (SELECT count(*) FROM reports WHERE reports.link_id = report_links.id) < most_reports`
 
+// linkOpens is linkWorks, or that a report was begun by the link, has not been sent,
+// and is held by one of the keys whose hashes are the second argument: that one can be
+// gone on with, as it can be sent, after the link has expired or been used up.
+const linkOpens = linkStands + ` AND (` + linkWorks + ` OR EXISTS (SELECT 1 FROM report_drafts AS d
+	WHERE d.link_id = report_links.id AND d.sent_at IS NULL AND d.key_hash IN ?))`
+
 // ReportLinkByHash returns the link whose token has the hash, if a report can be
-// begun by it. One that is unknown, revoked, expired or used up, or whose client
+// begun by it, or one gone on with that is held by a key of the hashes. One that is
+// unknown, revoked, expired or used up, or whose client
 // is archived, gives ErrNotFound by the same single statement, so that nobody
 // learns which it is.
-func (s *Store) ReportLinkByHash(ctx context.Context, tokenHash string) (ReportLink, error) {
+func (s *Store) ReportLinkByHash(ctx context.Context, tokenHash string, heldHashes ...string) (ReportLink, error) {
 	var l ReportLink
-	err := s.db.WithContext(ctx).Where("token_hash = ?", tokenHash).Where(linkWorks, s.clock()).Take(&l).Error
+	err := s.db.WithContext(ctx).Where("token_hash = ?", tokenHash).Where(linkOpens, s.clock(), heldHashes).Take(&l).Error
 	return l, fold("report link", err)
 }
 
 // lockReportLink is ReportLinkByHash that makes others who lock the same link
 // wait until the transaction ends.
-func (s *Store) lockReportLink(ctx context.Context, tokenHash string) (ReportLink, error) {
+func (s *Store) lockReportLink(ctx context.Context, tokenHash string, heldHashes []string) (ReportLink, error) {
 	var l ReportLink
 	err := s.db.WithContext(ctx).Clauses(clause.Locking{Strength: "UPDATE"}).
-		Where("token_hash = ?", tokenHash).Where(linkWorks, s.clock()).Take(&l).Error
+		Where("token_hash = ?", tokenHash).Where(linkOpens, s.clock(), heldHashes).Take(&l).Error
 	return l, err
 }
 

@@ -3,7 +3,6 @@ package models
 import (
 	"context"
 	"crypto/rand"
-	"time"
 
 	"gorm.io/gorm/clause"
 )
@@ -68,10 +67,7 @@ func (s *Store) takeReportDraft(ctx context.Context, r Report) (ReportLink, erro
 		}
 		return l, err
 	}
-	if err := db.Where("id = ?", l.ID).Where(linkWorks, time.Time{}).Take(&l).Error; err != nil {
-		return l, err
-	}
-	return l, s.MayReportToday(ctx, l.ID)
+	return l, s.MayReport(ctx, l.ID)
 }
 
 // ownLimb refuses a limb that is not one of the report's client.

@@ -295,12 +295,12 @@ func TestReportsAndStartsAreBounded(t *testing.T) {
 		sent(t, s, "token")
 	}
 	must(t, begin("token", "far")) // for the safety page
-	wantErr(t, s.MayReportToday(ctx, spare.LinkID), models.ErrTooMany)
+	wantErr(t, s.MayReport(ctx, spare.LinkID), models.ErrTooMany)
 	wantErr(t, s.SendReport(ctx, &models.Report{DraftID: spare.ID}), models.ErrTooMany)
 	must(t, begin("other", "far"))
 	must(t, s.SendReport(ctx, &models.Report{DraftID: started(t, s, "token").ID, Said: models.Said{Safety: []string{"broken"}}}))
 	now = now.Add(24 * time.Hour)
-	must(t, s.MayReportToday(ctx, spare.LinkID))
+	must(t, s.MayReport(ctx, spare.LinkID))
 	must(t, s.SendReport(ctx, &models.Report{DraftID: spare.ID}))
 
 	d := started(t, s, "other")

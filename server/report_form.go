@@ -41,11 +41,13 @@ type reportEnd struct {
 func (e *reportEnd) Error() string { return e.text }
 
 // The ends of the form. A link that is unknown, revoked, expired or used up
-// meets one and the same.
+// meets one and the same; only who was typing by it is told that it is used up.
 var (
 	endDead = &reportEnd{http.StatusNotFound, "report.dead"}
 	endSlow = &reportEnd{http.StatusTooManyRequests, "report.slow"}
 	endMany = &reportEnd{http.StatusTooManyRequests, "report.many"}
+	endDay  = &reportEnd{http.StatusTooManyRequests, "report.day"}
+	endUsed = &reportEnd{http.StatusGone, "report.used"}
 	endLost = &reportEnd{http.StatusGone, "report.lost"}
 	endIdle = &reportEnd{http.StatusGone, "report.idle"}
 	endSent = &reportEnd{http.StatusGone, "report.after"}
@@ -100,12 +102,14 @@ func (s *server) endReport(c *gin.Context, err error) {
 	if end == endUntold {
 		page.Numbers, page.Urgent = s.untoldNumbers(c), true
 	}
-	page.AskSkin = end == endMany && c.Param("step") == "safety" && !page.Urgent
+	page.AskSkin = (end == endDay || end == endUsed) && c.Param("step") == "safety" && !page.Urgent
 	switch end {
 	case endSlow:
 		c.Header("Retry-After", "3600")
 	case endMany:
 		c.Header("Retry-After", "60")
+	case endDay:
+		c.Header("Retry-After", "86400")
 	}
 	s.render(c, end.status, "report-end", page)
 }

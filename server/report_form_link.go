@@ -38,9 +38,7 @@ func (s *server) startReport(c *gin.Context) error {
 		TokenHash: tokenHash(c.Param("token")), KeyHash: tokenHash(key), AddressHash: reportAddress(c),
 	}
 	held := heldReports(c)
-	for _, form := range newestForms(held) {
-		start.HeldHashes = append(start.HeldHashes, tokenHash(held[form]))
-	}
+	start.HeldHashes = hashesOf(held)
 	draft, err := s.store.BeginReport(c.Request.Context(), start)
 	switch {
 	case errors.Is(err, models.ErrNotFound):
@@ -75,9 +73,19 @@ func holdReport(c *gin.Context, form, key string, age time.Duration) {
 // pagesOf is the address of a report's pages, before the name of each.
 func pagesOf(d models.ReportDraft) string { return "/report/" + d.ID + "/" }
 
-// reportLink finds the link of a request, if a report can be begun by it.
+// hashesOf are the hashes of the keys of held reports.
+func hashesOf(held map[string]string) []string {
+	var hashes []string
+	for _, form := range newestForms(held) {
+		hashes = append(hashes, tokenHash(held[form]))
+	}
+	return hashes
+}
+
+// reportLink finds the link of a request, if a report can be begun by it, or one gone
+// on with that this browser holds.
 func (s *server) reportLink(c *gin.Context) (models.ReportLink, error) {
-	link, err := s.store.ReportLinkByHash(c.Request.Context(), tokenHash(c.Param("token")))
+	link, err := s.store.ReportLinkByHash(c.Request.Context(), tokenHash(c.Param("token")), hashesOf(heldReports(c))...)
 	if errors.Is(err, models.ErrNotFound) {
 		return link, s.missed(c)
 	}

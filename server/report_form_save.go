@@ -1,6 +1,7 @@
 package server
 
 import (
+	"cmp"
 	"errors"
 	"maps"
 	"net/http"
@@ -71,10 +72,8 @@ func (s *server) saveReportStep(c *gin.Context) error {
 	if (step.name == "safety" || step.name == "skin") && !said.urgent() {
 		// whoever must wait is told now, not at the end of the form; their skin is
 		// asked about before (see endReport)
-		if err := s.store.MayReportToday(c.Request.Context(), r.draft.LinkID); errors.Is(err, models.ErrTooMany) {
-			return endMany
-		} else if err != nil {
-			return err
+		if err := s.store.MayReport(c.Request.Context(), r.draft.LinkID); err != nil {
+			return s.noMore(c, err)
 		}
 	}
 	next := r.after(step.name, said)
@@ -85,6 +84,22 @@ func (s *server) saveReportStep(c *gin.Context) error {
 		next = "check"
 	}
 	return s.goToStep(c, next)
+}
+
+// noMore is the end that a report comes to which its link does not take, by the error
+// of the store.
+func (s *server) noMore(c *gin.Context, err error) error {
+	switch {
+	case errors.Is(err, models.ErrTooMany):
+		return endDay
+	case errors.Is(err, models.ErrNotFound), errors.Is(err, models.ErrArchived):
+		r, link, err := s.heldReport(c) // revoked meanwhile?
+		if err == nil {
+			err = r.goesOn(link)
+		}
+		return cmp.Or[error](err, endUsed)
+	}
+	return err
 }
 
 // keepTyped keeps what was typed on one page. What could not be kept, because

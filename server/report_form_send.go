@@ -84,13 +84,8 @@ func (s *server) receiveReport(c *gin.Context, r reporting, said spoken) error {
 	if said.limb != nil {
 		report.LimbID = &said.limb.ID
 	}
-	switch _, err := followup.ReceiveReport(c.Request.Context(), s.store, s.now(), report, s.judgedAlone(c)); {
-	case errors.Is(err, models.ErrTooMany):
-		return endMany
-	case errors.Is(err, models.ErrNotFound), errors.Is(err, models.ErrArchived):
-		return endDead
-	case err != nil:
-		return err
+	if _, err := followup.ReceiveReport(c.Request.Context(), s.store, s.now(), report, s.judgedAlone(c)); err != nil {
+		return s.noMore(c, err)
 	}
 	return s.goToStep(c, "sent")
 }
