@@ -80,6 +80,14 @@ func TestAccessTableNamesWhoMayWhat(t *testing.T) {
 		{"a prosthetist does not log check-ins", logCheckin, &prosthetist, false},
 		{"a fitter logs check-ins", logCheckin, &fitter, true},
 		{"a fitter does not set up people", setUpWorkshop, &fitter, false},
+		{"a fitter makes a study", makeStudy, &fitter, true},
+		{"a prosthetist makes a study", makeStudy, &prosthetist, true},
+		{"an owner as such makes none", makeStudy, &owner, false},
+		{"everybody of the workshop reads studies", readStudy, &owner, true},
+		{"nobody reads a study", readStudy, nil, false},
+		{"a fitter does not take a study into use", useStudy, &fitter, false},
+		{"a prosthetist takes a study into use", useStudy, &prosthetist, true},
+		{"an owner takes a study into use", useStudy, &owner, true},
 		{"an action that is not in the table", "something-new", &owner, false},
 	}
 	for _, c := range cases {

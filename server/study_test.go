@@ -8,6 +8,7 @@ import (
 	"regexp"
 	"strings"
 	"testing"
+	"time"
 
 	"fairlead/analytics/quantity"
 	"fairlead/models"
@@ -261,4 +262,59 @@ func TestStudyPagesBelongToTheirStudy(t *testing.T) {
 	b.kit.Get(studyPath(one.ID)+"/volumes").Has(t, http.StatusNotFound)
 	b.owner.Get(own).Has(t, http.StatusForbidden)
 	b.owner.Get(studyPath(one.ID)).Has(t, http.StatusOK, "Take it into use")
+}
+
+func TestStudyRefusesOtherSites(t *testing.T) {
+	b := newStudyBench(t)
+	study := b.invented(t, 2)
+	for _, path := range []string{"/studies", "/studies/import", studyPath(study.ID) + "/take", sheetPath(study.Sheets[0], 1)} {
+		b.wren.foreign(path).Has(t, http.StatusForbidden)
+	}
+	if now, err := b.store.StudyByID(t.Context(), study.ID); err != nil || now.Frozen() {
+		t.Errorf("%+v, %v; want it as it was", now.Uses, err)
+	}
+}
+
+// TestWhoseUncertaintiesStandBesideTheFigures: on the client's page those in force,
+// on a flag those that it was found with, on a letter those in force.
+func TestWhoseUncertaintiesStandBesideTheFigures(t *testing.T) {
+	b := newStudyBench(t)
+	client := b.BenchClient("K-014")
+	b.kit.Visit(client, "delivery", "33.4", "33.7", "32.1")
+	b.clock.Pass(5 * time.Minute)
+	b.kit.Visit(client, "follow-up", "30.4", "30.7", "29.1")
+	flags, err := b.store.FlagsOf(t.Context(), client.ID)
+	if err != nil || len(flags) == 0 {
+		t.Fatalf("%d flags, %v", len(flags), err)
+	}
+	page, letter := "/clients/"+client.ID, b.handOver(client, "Dr Ash", flagPath(flags[0]))
+	const usual, own = "defaults (common practice)", "own study of 5 January 2026, 10 limbs by 2 fitters, taken into use by Olga"
+	for _, path := range []string{page, letter, flagPath(flags[0])} {
+		b.kit.Get(path).Has(t, http.StatusOK, usual)
+	}
+	study := b.invented(t, 10)
+	b.owner.Post(studyPath(study.ID)+"/take", "version", "1", "note", "ten limbs").Has(t, http.StatusSeeOther)
+	for _, path := range []string{page, letter} {
+		a := b.kit.Get(path)
+		a.Has(t, http.StatusOK, own)
+		if strings.Contains(a.Body, usual) && path == letter {
+			t.Errorf("%s names the defaults too", path)
+		}
+	}
+	flag := b.kit.Get(flagPath(flags[0]))
+	flag.Has(t, http.StatusOK, usual, "σr = 2")
+	if strings.Contains(flag.Body, "other figures than those of this evidence") {
+		t.Error("the evidence can't be worked out any more")
+	}
+	b.clock.Pass(5 * time.Minute)
+	b.kit.Visit(client, "follow-up", "30.1", "30.3", "28.8")
+	if flags, err = b.store.FlagsOf(t.Context(), client.ID); err != nil {
+		t.Fatal(err)
+	}
+	for _, f := range flags {
+		a := b.kit.Get(flagPath(f))
+		if strings.Contains(a.Body, "other figures than those of this evidence") {
+			t.Errorf("%s: evidence can't be worked out", f.Rule)
+		}
+	}
 }

@@ -53,7 +53,7 @@ func (a Agreement) Option() (json.RawMessage, error) {
 		Type: "value", Show: opts.Bool(false), Min: up.min, Max: up.max,
 		AxisLabel: &opts.AxisLabel{}, SplitLine: &opts.SplitLine{Show: opts.Bool(false)},
 	}}
-	chart.MultiSeries = charts.MultiSeries{a.lines(up), a.points()}
+	chart.MultiSeries = charts.MultiSeries{a.lines(across, up), a.points()}
 	empty := map[string]any{}
 	heading := map[string]any{
 		"text": a.Difference, "left": 0, "top": 0, "padding": 0,
@@ -66,7 +66,7 @@ func valueAxis(s scale, name string) opts.XAxis {
 	return opts.XAxis{
 		Type: "value", Min: s.min, Max: s.max, Name: name, NameLocation: "middle", NameGap: 28, SplitNumber: 4,
 		AxisLine:  &opts.AxisLine{Show: opts.Bool(true), OnZero: opts.Bool(false), LineStyle: &opts.LineStyle{Color: then}},
-		AxisLabel: &opts.AxisLabel{Show: opts.Bool(true), Color: soft, FontSize: fontPX, HideOverlap: opts.Bool(true), Formatter: "{value}"},
+		AxisLabel: &opts.AxisLabel{Show: opts.Bool(false)},
 		SplitLine: &opts.SplitLine{Show: opts.Bool(false)},
 	}
 }
@@ -102,9 +102,16 @@ func roundScale(lo, hi float64) scale {
 }
 
 // lines draws ticks, bias and limits across the plot, with their words.
-func (a Agreement) lines(up scale) charts.SingleSeries {
+func (a Agreement) lines(across, up scale) charts.SingleSeries {
 	s := joined("limits", 0, nil, ink, "solid")
 	s.MarkLines = &opts.MarkLines{MarkLineStyle: opts.MarkLineStyle{Symbol: []string{"none", "none"}}}
+	for _, tick := range across.ticks() { // an axis of its own would write 1,000
+		s.MarkLines.Data = append(s.MarkLines.Data, mark{
+			Name: signed(tick, false), XAxis: tick,
+			Label:     &markLabel{Show: true, Position: "start", Formatter: "{b}", Color: soft, FontSize: fontPX},
+			LineStyle: &opts.LineStyle{Color: "transparent", Width: 1, Type: "solid"},
+		})
+	}
 	for _, tick := range up.ticks() {
 		color := hair
 		if math.Abs(tick) < up.step/2 {
