@@ -17,6 +17,7 @@ const (
 	UnseenNow   ReviewNeed = iota // an open flag of level now that nobody has seen
 	OpenNow                       // one that somebody has seen
 	OpenSoon                      // the most urgent open flag is soon
+	LetterToSee                   // a letter that somebody recorded closed or decided something, and nobody has signed since
 	LookAgain                     // the day has come on which the last review wanted to look again
 	OpenWatch                     // the most urgent open flag is watch
 	LimitsUnset                   // nobody has set or confirmed the limits yet
@@ -29,6 +30,9 @@ type ReviewRow struct {
 	Limb   Limb
 	Flags  []Flag  // the open ones of the limb, most urgent first, without evidence
 	Last   *Review // the last that was signed; nil when there is none
+	// Letters closed, limited or decided something that the reader has yet to look
+	// at, the oldest first.
+	Letters []Answer
 }
 
 // ReviewFilter says whose list of reviews it is, and which page of it.
@@ -58,15 +62,17 @@ const reviewPlaces = `WITH ranked AS MATERIALIZED (SELECT limbs.id, limbs.client
 			ELSE '4 ' END || SUBSTR(CAST(opened_at AS TEXT), 1, 19))
 			FROM flags WHERE flags.limb_id = limbs.id AND closed_at IS NULL AND about IN ('limb', 'skin')) AS urgent,
 		(SELECT look_again_on FROM reviews WHERE reviews.limb_id = limbs.id ORDER BY number DESC LIMIT 1) AS look_again_on,
+		(SELECT SUBSTR(CAST(MIN(answers.recorded_at) AS TEXT), 1, 19) FROM answers
+			WHERE answers.client_id = limbs.client_id AND answers.limb_id = limbs.id AND ` + letterToSee + `) AS letter,
 		limbs.level NOT IN @without_cone AND NOT EXISTS (SELECT 1 FROM limb_limits WHERE limb_limits.limb_id = limbs.id) AS unset
 		FROM limbs JOIN clients ON clients.id = limbs.client_id AND clients.archived_at IS NULL
 		WHERE clients.deputy_id = @person OR EXISTS (SELECT 1 FROM care_team WHERE care_team.client_id = clients.id AND person_id = @person))
 	SELECT id, client_id, name_key,
-	CASE WHEN urgent < '3' THEN CAST(SUBSTR(urgent, 1, 1) AS INTEGER) WHEN look_again_on <> '' AND look_again_on <= @today THEN 3
-		WHEN urgent IS NOT NULL THEN 4 ELSE 5 END AS need,
-	CASE WHEN urgent < '3' THEN SUBSTR(urgent, 3) WHEN look_again_on <> '' AND look_again_on <= @today THEN look_again_on
+	CASE WHEN urgent < '3' THEN CAST(SUBSTR(urgent, 1, 1) AS INTEGER) WHEN letter IS NOT NULL THEN 3
+		WHEN look_again_on <> '' AND look_again_on <= @today THEN 4 WHEN urgent IS NOT NULL THEN 5 ELSE 6 END AS need,
+	CASE WHEN urgent < '3' THEN SUBSTR(urgent, 3) WHEN letter IS NOT NULL THEN letter WHEN look_again_on <> '' AND look_again_on <= @today THEN look_again_on
 		WHEN urgent IS NOT NULL THEN SUBSTR(urgent, 3) ELSE '' END AS since
-	FROM ranked WHERE urgent IS NOT NULL OR look_again_on <> '' AND look_again_on <= @today OR unset`
+	FROM ranked WHERE urgent IS NOT NULL OR letter IS NOT NULL OR look_again_on <> '' AND look_again_on <= @today OR unset`
 
 // reviewPlacesOf are those of a person on a day.
 func (s *Store) reviewPlacesOf(ctx context.Context, personID string, today quantity.Date) *gorm.DB {
@@ -122,7 +128,7 @@ func (s *Store) ReviewList(ctx context.Context, f ReviewFilter) ([]ReviewRow, st
 		last := places[limit-1]
 		next = encodeKey(strconv.Itoa(int(last.Need)), last.Since, last.ID)
 	}
-	rows, err := s.reviewRows(ctx, places)
+	rows, err := s.reviewRows(ctx, f.For, places)
 	return rows, next, fold("review list", err)
 }
 
@@ -141,7 +147,7 @@ func (s *Store) CountReviews(ctx context.Context, personID string, today quantit
 }
 
 // reviewRows loads what the page shows, in the order of places.
-func (s *Store) reviewRows(ctx context.Context, places []reviewPlace) ([]ReviewRow, error) {
+func (s *Store) reviewRows(ctx context.Context, personID string, places []reviewPlace) ([]ReviewRow, error) {
 	rows := make([]ReviewRow, len(places))
 	row := make(map[string]*ReviewRow, len(places))
 	ids := make([]string, len(places))
@@ -176,6 +182,13 @@ func (s *Store) reviewRows(ctx context.Context, places []reviewPlace) ([]ReviewR
 	}
 	for _, f := range flags {
 		row[f.LimbID].Flags = append(row[f.LimbID].Flags, f)
+	}
+	letters, err := s.LettersToSee(ctx, personID, ids)
+	if err != nil {
+		return nil, err
+	}
+	for _, a := range letters {
+		row[a.LimbID].Letters = append(row[a.LimbID].Letters, a)
 	}
 	last, err := s.LastReviews(ctx, ids)
 	for id, r := range last {

@@ -20,6 +20,7 @@ type answerForm struct {
 	HasLimits bool
 	Origin    string // who set the limits in force
 	Names     []string
+	Reviewed  string // who of the care team looks at what the letter closes and decides; empty: nobody signs in
 }
 
 // flagToClose is an open flag that a written answer can close.

@@ -106,6 +106,9 @@ func (s *server) handoverPage(c *gin.Context, client models.Client, h followup.H
 			p.NoMoreAsked, p.AskedLost = y.text("handover.ask-nothing"), typed["again_note"]
 		}
 		p.Answer = s.answerForm(c, h, limb, limits[h.LimbID], y.boxes(typed, inForce), typed)
+		if names := reviewers(client); len(names) > 0 {
+			p.Answer.Reviewed = y.text("answer.reviewed", "Count", len(names), "Names", y.list(names))
+		}
 	}
 	for field, value := range s.untypedHandover(c, h, limits[h.LimbID]) {
 		if _, ok := typed[field]; !ok {

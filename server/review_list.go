@@ -31,8 +31,10 @@ type reviewLine struct {
 	Heading      Heading
 	Link         string
 	Mark         string // of the most urgent flag, or overdue, or empty
+	Word         string // in its place
 	Unseen       bool   // a flag of level now that nobody has seen
 	Why          string
+	Letters      []string // what else was closed or decided by letter, to be looked at
 	Others       []string // other open flags, the fitter's among them
 	Waiting      string
 	WaitingSince string
@@ -66,8 +68,12 @@ func (s *server) listReviews(c *gin.Context) error {
 	if list.Next != "" {
 		page.Next = "/reviews?after=" + url.QueryEscape(list.Next)
 	}
+	people, err := s.store.People(c.Request.Context())
+	if err != nil {
+		return err
+	}
 	for _, row := range list.Rows {
-		page.Rows = append(page.Rows, s.reviewLine(c, y, row))
+		page.Rows = append(page.Rows, s.reviewLine(c, y, people, row))
 	}
 	return s.show(c, "reviews", page)
 }
@@ -80,6 +86,7 @@ func (y sayer) reviewsWaiting(counts map[models.ReviewNeed]int) string {
 	}{
 		{"now", []models.ReviewNeed{models.UnseenNow, models.OpenNow}},
 		{"soon", []models.ReviewNeed{models.OpenSoon}},
+		{"letter", []models.ReviewNeed{models.LetterToSee}},
 		{"look", []models.ReviewNeed{models.LookAgain}},
 		{"watch", []models.ReviewNeed{models.OpenWatch}},
 		{"limits", []models.ReviewNeed{models.LimitsUnset}},
@@ -100,7 +107,7 @@ func (y sayer) reviewsWaiting(counts map[models.ReviewNeed]int) string {
 	return upperFirst(y.list(said))
 }
 
-func (s *server) reviewLine(c *gin.Context, y sayer, row followup.ReviewLine) reviewLine {
+func (s *server) reviewLine(c *gin.Context, y sayer, people []models.Person, row followup.ReviewLine) reviewLine {
 	today := s.presentDate(c)
 	line := reviewLine{
 		Heading: s.heading(c, row.Client, row.Limb), Link: limbPath(row.Limb) + "/review", Unseen: row.Need == models.UnseenNow,
@@ -109,6 +116,9 @@ func (s *server) reviewLine(c *gin.Context, y sayer, row followup.ReviewLine) re
 	if last := row.Last; last != nil {
 		line.Signed = y.text("reviews.signed", "On", y.shortDate(dateIn(last.SignedAt, s.zone(c))), "By", last.Signer())
 		line.Look, line.LookPast = y.shortDate(last.LookAgainOn), last.LookAgainOn != "" && last.LookAgainOn < today
+	}
+	for _, a := range row.Letters {
+		line.Letters = append(line.Letters, y.text("reviews.letter", "Letter", y.letterRecorded(a, nameOf(people, a.RecordedBy), s.zone(c))))
 	}
 	s.reviewWhy(c, y, &line, row)
 	if row.Course != nil {
@@ -125,6 +135,9 @@ func (s *server) reviewWhy(c *gin.Context, y sayer, line *reviewLine, row follow
 		line.Waiting, line.WaitingSince = y.elapsed(s.now().Sub(since)), y.date(dateIn(since, s.zone(c)))
 	}
 	switch row.Need {
+	case models.LetterToSee:
+		line.Word, line.Why, line.Letters = y.text("reviews.by-letter"), line.Letters[0], line.Letters[1:]
+		wait(row.Letters[0].RecordedAt)
 	case models.LookAgain:
 		line.Mark, line.Why = string(assess.DueSoon), y.text("reviews.look-again")
 		if line.LookPast = row.Last.LookAgainOn < s.presentDate(c); line.LookPast {
@@ -134,7 +147,7 @@ func (s *server) reviewWhy(c *gin.Context, y sayer, line *reviewLine, row follow
 			}
 		}
 	case models.LimitsUnset:
-		line.Why = y.text("reviews.limits-unset")
+		line.Word, line.Why = y.text("reviews.limits"), y.text("reviews.limits-unset")
 	}
 	for _, f := range row.Flags {
 		said := y.flag(f)

@@ -16,7 +16,8 @@ type reviewPage struct {
 	recordPage
 	Action    string
 	Back      string
-	New       []newThing // what is new since the page was opened; empty on a fresh one
+	New       []newThing    // what is new since the page was opened; empty on a fresh one
+	Letters   []historyLine // recorded by letter, for the reader to look at
 	Since     sinceReview
 	Flags     []reviewFlag // those that a signature closes
 	Fitters   []flagLine   // open flags that are the fitter's to close
@@ -86,6 +87,9 @@ func (s *server) reviewPage(c *gin.Context, b followup.ReviewBasis, typed map[st
 		Decisions: m.decidedSayer().boxes(typed, decided[limb.Limb.ID]), MaySign: client.ArchivedAt == nil,
 	}
 	p.Nav = "reviews"
+	if p.Letters, err = s.lettersToSee(c, m, b); err != nil {
+		return reviewPage{}, err
+	}
 	if set := limb.LimitsInForce(); set != nil {
 		p.Origin = m.limitsOrigin(*set)
 	}
