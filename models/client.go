@@ -37,6 +37,10 @@ type Client struct {
 
 	Contacts []Contact `gorm:"-"`
 	CareTeam []Person  `gorm:"-"`
+
+	// ChangedBy is the person who writes the client, in whose name changes of the
+	// care team and the deputy are told; empty: they are told of nobody.
+	ChangedBy string `gorm:"-"`
 }
 
 // Contact is another person to call about a client.
@@ -64,7 +68,10 @@ func (s *Store) CreateClient(ctx context.Context, c *Client) error {
 		if err := tx.db.Create(c).Error; err != nil {
 			return err
 		}
-		return tx.addPeopleAround(c)
+		if err := tx.addPeopleAround(c); err != nil {
+			return err
+		}
+		return tx.tellTeam(ctx, teamBefore{}, *c)
 	}))
 }
 
@@ -77,7 +84,10 @@ func (s *Store) UpdateClient(ctx context.Context, c *Client) error {
 	next.Version++
 	next.normalise()
 	err := s.InTx(ctx, func(tx *Store) error {
-		err := tx.update(ctx, &next, next.ID, next.Version, "NextCheckinOn", "ArchivedAt", "ArchivedWhy")
+		before, err := tx.teamOf(ctx, c.ID)
+		if err == nil {
+			err = tx.update(ctx, &next, next.ID, next.Version, "NextCheckinOn", "ArchivedAt", "ArchivedWhy")
+		}
 		if err != nil {
 			return err
 		}
@@ -87,7 +97,10 @@ func (s *Store) UpdateClient(ctx context.Context, c *Client) error {
 		if err := tx.db.Where("client_id = ?", c.ID).Delete(&CareTeamMember{}).Error; err != nil {
 			return err
 		}
-		return tx.addPeopleAround(&next)
+		if err := tx.addPeopleAround(&next); err != nil {
+			return err
+		}
+		return tx.tellTeam(ctx, before, next)
 	})
 	if err != nil {
 		return fold("update client", err)

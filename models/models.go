@@ -167,6 +167,7 @@ var tableNames = map[string]string{
 	"Client":           "clients",
 	"Contact":          "contacts",
 	"CareTeamMember":   "care_team",
+	"CareTeamChange":   "care_team_changes",
 	"Limb":             "limbs",
 	"MeasuringPlan":    "measuring_plans",
 	"Prosthesis":       "prostheses",

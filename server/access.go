@@ -45,7 +45,7 @@ var accessTable = []may{
 	{action: ownSession, fitter: true, prosthetist: true, owner: true, note: "one's own session and preferences"},
 	{action: seeToday, fitter: true, prosthetist: true, owner: true, note: "an owner sees set-up only, without names of clients"},
 	{action: seeClient, fitter: true, prosthetist: true, note: "prosthetist: care team or deputy only"},
-	{action: keepRecord, fitter: true, note: "the workshop's own record"},
+	{action: keepRecord, fitter: true, note: "the workshop's own record; who joins a care team: see mayJoin"},
 	{action: logCheckin, fitter: true, note: "measuring is the fitter's work"},
 	{action: closeOwnFlag, fitter: true, note: "about cover and data only; limb, socket and skin flags are the prosthetist's"},
 	{action: noteFlag, fitter: true, prosthetist: true, note: "neither closes anything"},
@@ -95,6 +95,28 @@ func looksAfter(who models.Person, c models.Client) bool {
 		}
 	}
 	return false
+}
+
+// mayJoin tells whether somebody who writes a client's record may put a person on
+// its care team or make them deputy. Everybody may put others there. Nobody makes
+// themself the client's prosthetist, and so the one who signs, while the client
+// has another one who signs in, or after they took that one off; an owner may.
+// Changes are those told of the client until now.
+func mayJoin(who, joins models.Person, before models.Client, changes []models.CareTeamChange) bool {
+	if joins.ID != who.ID || !joins.IsProsthetist || who.IsOwner || looksAfter(who, before) {
+		return true
+	}
+	for _, member := range before.CareTeam {
+		if member.IsProsthetist && member.DisabledAt == nil {
+			return false
+		}
+	}
+	for _, c := range changes {
+		if c.MadeBy == who.ID && c.PersonID != who.ID && c.Change == models.OffTeam && c.Prosthetist {
+			return false
+		}
+	}
+	return true
 }
 
 // checkTable fails when a route names an action that the table lacks, so that

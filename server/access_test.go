@@ -6,6 +6,7 @@ import (
 	"regexp"
 	"strings"
 	"testing"
+	"time"
 
 	"fairlead/models"
 )
@@ -126,6 +127,48 @@ func TestReachableClients(t *testing.T) {
 		t.Run(c.name, func(t *testing.T) {
 			if got := reachable(c.who, c.client); got != c.want {
 				t.Errorf("reachable = %v, want %v", got, c.want)
+			}
+		})
+	}
+}
+
+// TestWhoMayJoinACareTeam: nobody makes themself the one who signs for a client of
+// somebody else.
+func TestWhoMayJoinACareTeam(t *testing.T) {
+	both := models.Person{ID: "me", IsFitter: true, IsProsthetist: true}
+	fitter, owner := models.Person{ID: "me", IsFitter: true}, both
+	owner.IsOwner = true
+	wren := models.Person{ID: "wren", IsProsthetist: true}
+	gone := wren
+	gone.DisabledAt = new(time.Unix(0, 0))
+	theirs := models.Client{CareTeam: []models.Person{wren}}
+	took := func(by string, change models.TeamChange) []models.CareTeamChange {
+		return []models.CareTeamChange{{PersonID: "wren", Change: change, Prosthetist: true, MadeBy: by}}
+	}
+	mine := both.ID
+	for _, tt := range []struct {
+		name       string
+		who, joins models.Person
+		before     models.Client
+		changes    []models.CareTeamChange
+		want       bool
+	}{
+		{"a fitter-prosthetist, a client without one", both, both, models.Client{}, nil, true},
+		{"a fitter-prosthetist, a client of another", both, both, theirs, nil, false},
+		{"another puts them there", fitter, models.Person{ID: "rail", IsProsthetist: true}, theirs, nil, true},
+		{"an owner", owner, owner, theirs, nil, true},
+		{"a fitter who signs nothing", fitter, fitter, theirs, nil, true},
+		{"who is there already", both, both, models.Client{CareTeam: []models.Person{wren, both}}, nil, true},
+		{"who is deputy already", both, both, models.Client{CareTeam: []models.Person{wren}, DeputyID: &mine}, nil, true},
+		{"the other does not sign in any more", both, both, models.Client{CareTeam: []models.Person{gone}}, nil, true},
+		{"after they took the other off", both, both, models.Client{}, took("me", models.OffTeam), false},
+		{"an owner after they took the other off", owner, owner, models.Client{}, took("me", models.OffTeam), true},
+		{"after somebody else took the other off", both, both, models.Client{}, took("kit", models.OffTeam), true},
+		{"after they put the other on, and somebody took them off", both, both, models.Client{}, took("me", models.OntoTeam), true},
+	} {
+		t.Run(tt.name, func(t *testing.T) {
+			if got := mayJoin(tt.who, tt.joins, tt.before, tt.changes); got != tt.want {
+				t.Errorf("mayJoin = %v, want %v", got, tt.want)
 			}
 		})
 	}

@@ -37,6 +37,12 @@ func (s *server) recordAnswer(c *gin.Context) error {
 	}
 	a.Answer.ID = recordID(typed)
 	there, same, err := s.answerThereSame(c, h, a, typed)
+	if err == nil && there && !same { // sent twice at once: its flags may have been read before it closed them
+		if _, h, err = s.handoverOf(c); err != nil {
+			return err
+		}
+		there, same, err = s.answerThereSame(c, h, a, typed)
+	}
 	switch {
 	case err != nil:
 		return err

@@ -119,6 +119,7 @@ func (s *server) addClient(c *gin.Context) error {
 	}
 	r := s.reader(c, typed)
 	client := readClient(r, models.Client{ID: recordID(typed)}, people)
+	client.ChangedBy = signedIn(c).ID
 	if !r.Problems().Any() {
 		err := s.store.CreateClient(c.Request.Context(), &client)
 		if err == nil {
@@ -165,7 +166,11 @@ func (s *server) saveClient(c *gin.Context) error {
 	}
 	r := s.recordReader(c, before, typed)
 	client := readClient(r, before, people)
+	client.ChangedBy = signedIn(c).ID
 	if err := s.keepsNumbers(c, r, before); err != nil {
+		return err
+	}
+	if err := s.refuseJoining(c, r, before, client); err != nil {
 		return err
 	}
 	if !r.Problems().Any() {

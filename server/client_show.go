@@ -73,6 +73,7 @@ type sheetMaker struct {
 	standing []assess.Finding          // of the newest check-in, whatever became of their flags
 	reviews  []models.Review           // of this limb, the newest first
 	letters  []models.Answer           // about this limb, with decisions
+	team     []models.CareTeamChange   // of the client, the newest first
 	people   map[string]string
 	around   models.FlagsAround // what the flags refer to
 	today    quantity.Date
@@ -207,6 +208,9 @@ func (s *server) sheetMaker(c *gin.Context, client models.Client, limb followup.
 	}
 	m.flags = slices.DeleteFunc(slices.Clone(flags), func(f models.Flag) bool { return f.LimbID != limb.Limb.ID })
 	if m.around, err = s.store.AroundFlags(c.Request.Context(), m.flags); err != nil {
+		return m, err
+	}
+	if m.team, err = s.store.CareTeamChangesOf(c.Request.Context(), client.ID); err != nil {
 		return m, err
 	}
 	people, err := s.store.People(c.Request.Context())

@@ -34,6 +34,9 @@ func (m sheetMaker) history() historySection {
 	for _, e := range m.view.Record.Events {
 		lines = append(lines, m.eventLine(e))
 	}
+	for _, change := range m.team {
+		lines = append(lines, m.teamLine(change))
+	}
 	for _, f := range m.flags {
 		lines = append(lines, m.flagLines(f)...)
 	}

@@ -22,6 +22,7 @@ func (t *teller) tell(ctx context.Context, number int, s story) error {
 	}
 	t.clock.Set(t.day(began))
 	client := t.client(number, s)
+	client.ChangedBy = t.fitter.ID
 	if err := t.store.CreateClient(ctx, &client); err != nil {
 		return err
 	}
