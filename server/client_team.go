@@ -30,7 +30,7 @@ func (s *server) refuseJoining(c *gin.Context, r *form.Reader, before, client mo
 
 // teamLine tells a change of the client's care team.
 func (m sheetMaker) teamLine(change models.CareTeamChange) historyLine {
-	id := "follow.history.team-" + string(change.Change)
+	id := "follow.history.team." + string(change.Change)
 	if change.Prosthetist {
 		id += "-prosthetist"
 	}
