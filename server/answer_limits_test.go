@@ -118,3 +118,16 @@ func TestLimitsSignedMeanwhile(t *testing.T) {
 		t.Errorf("got %g %% of %d limits, want those of the letter", loss, number)
 	}
 }
+
+// TestLimitsOfALetterAreSaid with their figures: on the handover, among what was
+// decided and in the history, though the letter decides nothing else.
+func TestLimitsOfALetterAreSaid(t *testing.T) {
+	b := newHandoverBench(t)
+	handover := b.HandedOver()
+	b.kit.Send(handover+"/answer", "a.pdf", letter, b.answerTo(handover, "limits_set", "yes", "loss", "4", "room", "3")...).Has(t, http.StatusSeeOther)
+	figures := "mention it when smaller by 4\u202f%, review soon by 10\u202f%; within the week when larger by "
+	b.kit.Get(handover).Has(t, http.StatusOK, "Limits set or confirmed, per letter of I. Invented of ", ": "+figures, "; change of room 3\u202fmm.")
+	page := b.kit.Get("/clients/" + b.client.ID)
+	page.Has(t, http.StatusOK, "Limits: "+figures, "Limits set or confirmed, per letter of I. Invented of ")
+	page.Lacks(t, "No review has been signed yet.")
+}

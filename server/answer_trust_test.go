@@ -216,7 +216,7 @@ func TestClosingWhatWasClosedMeanwhile(t *testing.T) {
 				t.Fatal(err)
 			}
 			a := b.kit.Send(handover+"/answer", "a.pdf", letter, sent...)
-			a.Has(t, http.StatusConflict, "Somebody recorded something here", "Somebody else closed these", "kept words")
+			a.Has(t, http.StatusConflict, "Somebody recorded something here", "These are closed or with somebody else by now", "kept words")
 			if typed[len(typed)-1] != "" {
 				a.Has(t, http.StatusConflict, "kept reason")
 			}

@@ -72,7 +72,7 @@ type sheetMaker struct {
 	held     string                    // what a decision holds the client back from, as a heading
 	standing []assess.Finding          // of the newest check-in, whatever became of their flags
 	reviews  []models.Review           // of this limb, the newest first
-	letters  []models.Answer           // about this limb, with decisions
+	letters  []models.Answer           // about this limb, with decisions or limits
 	team     []models.CareTeamChange   // of the client, the newest first
 	people   map[string]string
 	around   models.FlagsAround // what the flags refer to
@@ -116,7 +116,7 @@ func (s *server) showClient(c *gin.Context) error {
 		if err != nil {
 			return err
 		}
-		if maker.reviews, maker.letters, page.ReviewPath, err = s.reviewsOf(c, client, limb.Limb); err != nil {
+		if maker.reviews, maker.letters, page.ReviewPath, err = s.reviewsOf(c, client, limb); err != nil {
 			return err
 		}
 		maker.held = heldFrom(page.Standing, limb.Limb.ID)

@@ -40,6 +40,8 @@ func (m sheetMaker) history() historySection {
 	for _, f := range m.flags {
 		lines = append(lines, m.flagLines(f)...)
 	}
+	lines = append(lines, m.limitLines()...)
+	slices.Reverse(lines) // of one moment what came last stands first
 	slices.SortStableFunc(lines, func(a, b historyLine) int { return cmp.Compare(b.at.Unix(), a.at.Unix()) })
 	told := map[historyLine]bool{}
 	lines = slices.DeleteFunc(lines, func(l historyLine) bool { // what was done about several flags at once stands at each

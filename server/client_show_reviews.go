@@ -65,6 +65,9 @@ func (m sheetMaker) decided() decidedSection {
 
 func (m sheetMaker) decidedLine(d followup.Decided) decidedLine {
 	line := decidedLine{On: m.date(d.On(m.zone)), Said: strings.Join(m.decisions(d.Decisions()), " "), Link: decidedPath(d)}
+	if l := limitsOf(m.view.Record.Limits, d.ID()); l != nil {
+		line.Said = joinSentences(line.Said, m.text("limits.said", "Figures", m.limitFigures(*l)))
+	}
 	if d.Letter != nil {
 		line.LinkLabel = m.text("handover.see")
 		line.By = m.decidedSayer().by(d) + "."
@@ -117,8 +120,10 @@ func heldFrom(standing []standingDecision, limbID string) string {
 }
 
 // reviewsOf are the signed reviews of a limb, the newest first, the letters that
-// decided something about it, and where a person who may reviews it next.
-func (s *server) reviewsOf(c *gin.Context, client models.Client, l models.Limb) (reviews []models.Review, letters []models.Answer, path string, err error) {
+// decided something about it or set its limits, and where a person who may reviews it
+// next.
+func (s *server) reviewsOf(c *gin.Context, client models.Client, record followup.LimbRecord) (reviews []models.Review, letters []models.Answer, path string, err error) {
+	l := record.Limb
 	if client.ArchivedAt == nil && looksAfter(*signedIn(c), client) {
 		path = reviewPath(l)
 	}
@@ -126,6 +131,8 @@ func (s *server) reviewsOf(c *gin.Context, client models.Client, l models.Limb) 
 		return nil, nil, "", err
 	}
 	answers, err := s.store.AnswersOf(c.Request.Context(), client.ID)
-	letters = slices.DeleteFunc(answers, func(a models.Answer) bool { return a.LimbID != l.ID || len(a.Decisions) == 0 })
+	letters = slices.DeleteFunc(answers, func(a models.Answer) bool {
+		return a.LimbID != l.ID || len(a.Decisions) == 0 && limitsOf(record.Limits, a.ID) == nil
+	})
 	return reviews, letters, path, err
 }

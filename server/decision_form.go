@@ -38,7 +38,7 @@ type decisionBox struct {
 }
 
 // decisionEntry is a field beside a decision.
-type decisionEntry struct{ Name, Label, Type, Width, Value string }
+type decisionEntry struct{ Name, Label, Hint, Width, Value string }
 
 // decisionField is the name of the box of a kind.
 func decisionField(k models.DecisionKind) string { return "decision." + string(k) }

@@ -137,17 +137,21 @@ func (y sayer) flagOfHandover(f models.Flag, h followup.Handover) flagLine {
 // handoverStatus says where a handover stands, and with which mark.
 func (y sayer) handoverStatus(h followup.Handover, today quantity.Date) (said, mark string) {
 	args := []any{"To", h.ToWhom, "Means", y.text("flag.means." + string(h.Means)), "Of", y.date(h.HandedOn), "On", y.date(h.AskAgainOn)}
+	id := "handover.status."
+	if len(h.Answers) > 0 {
+		id = "handover.status.further-"
+	}
 	switch {
 	case len(h.Awaiting()) == 0 && len(h.Answers) > 0:
 		return y.text("handover.status.answered", args...), ""
 	case len(h.Awaiting()) == 0:
 		return y.text("handover.status.nothing-awaits", args...), ""
 	case h.AskAgainOn < today:
-		return y.text("handover.status.overdue", args...), "overdue"
+		return y.text(id+"overdue", args...), "overdue"
 	case h.AskAgainOn == today:
-		return y.text("handover.status.today", args...), "due"
+		return y.text(id+"today", args...), "due"
 	}
-	return y.text("handover.status.later", args...), ""
+	return y.text(id+"later", args...), ""
 }
 
 // answerShown puts an answer into words, with what followed from it.
@@ -169,7 +173,7 @@ func (y sayer) answerShown(a models.Answer, h followup.Handover, limits []models
 	}
 	for _, l := range limits {
 		if l.AnswerID != nil && *l.AnswerID == a.ID {
-			shown.Follows = append(shown.Follows, y.text("answer.limits-set", "Origin", y.limitsOrigin(l)))
+			shown.Follows = append(shown.Follows, y.text("answer.limits-set", "Origin", y.limitsOrigin(l), "Figures", y.limitFigures(l)))
 		}
 	}
 	return shown

@@ -99,7 +99,7 @@ func TestHandingOver(t *testing.T) {
 		t.Fatalf("got %+v, %v; want one handover of two flags", all, err)
 	}
 	b.kit.Get(a.Location).Has(t, http.StatusOK, "Telephone today", "Handed over to I. Invented by letter on", "awaiting an answer, ask again on", a.Location+"/letter", "Answer received")
-	b.kit.Get(clientPage).Has(t, http.StatusOK, "Handed over and not answered", `href="`+a.Location+`"`)
+	b.kit.Get(clientPage).Has(t, http.StatusOK, "Handed over and awaiting an answer", `href="`+a.Location+`"`)
 	b.kit.Get(b.limb).Has(t, http.StatusOK, "Handed over to I. Invented by letter", "recorded by Kit")
 
 	next := b.kit.Get(b.form)
@@ -260,4 +260,52 @@ func TestNothingIsHandedOverBeforeItWasFound(t *testing.T) {
 	b.clock.Pass(2 * 24 * time.Hour)
 	b.kit = b.again("kit")
 	b.kit.PostForm(path, b.Filled("handed_on", b.day(-2))).Has(t, http.StatusSeeOther) // entered later
+}
+
+// TestWhatStaysOpenAfterAnAnswer: where a further answer is awaited that is said; and
+// where none is, Today still says that the letter is missing.
+func TestWhatStaysOpenAfterAnAnswer(t *testing.T) {
+	b := newHandoverBench(t)
+	handover, client := b.HandedOver(), "/clients/"+b.client.ID
+	b.kit.Get(client).Has(t, http.StatusOK, "Handed over and awaiting an answer", "awaiting an answer, ask again on ")
+	b.kit.Post(handover+"/answer", b.answerTo(handover, "answer_means", "phone", "next_on", b.day(4))...).Has(t, http.StatusSeeOther)
+	for _, path := range []string{client, handover, b.skin} {
+		b.kit.Get(path).Has(t, http.StatusOK, "awaiting a further answer", "sk again on "+b.said(4))
+	}
+	b.kit.Get("/today").Has(t, http.StatusOK, "answered in part, ask again on "+b.said(4))
+	b.kit.Post(handover+"/answer", b.answerTo(handover, "answer_means", "phone", "next_on", "")...).Has(t, http.StatusSeeOther)
+	b.kit.Get("/today").Has(t, http.StatusOK, "Answered by I. Invented by telephone, the letter is missing")
+	b.kit.Get(b.skin).Has(t, http.StatusOK, "the letter is missing, and no further answer is awaited")
+	b.kit.Send(handover+"/answer", "a.pdf", letter, b.answerTo(handover, "next_on", "")...).Has(t, http.StatusSeeOther)
+	b.kit.Get("/today").Has(t, http.StatusOK, "Answered by letter of I. Invented, which leaves it open")
+}
+
+// TestHistoryTellsInTheOrderOfTime: a call of before stands at its own time, and of
+// one moment what came last stands first.
+func TestHistoryTellsInTheOrderOfTime(t *testing.T) {
+	b := newHandoverBench(t)
+	b.clock.Pass(24 * time.Hour)
+	b.kit = b.again("kit")
+	handover := b.HandedOver()
+	b.kit.Post(handover+"/ask-again", "version", "1", "again_on", b.day(3)).Has(t, http.StatusSeeOther)
+	b.kit.Post(handover+"/answer", b.answerTo(handover, "answer_means", "phone", "next_on", "")...).Has(t, http.StatusSeeOther)
+	b.clock.Pass(24 * time.Hour)
+	b.kit = b.again("kit")
+	zone, err := time.LoadLocation("Europe/Berlin")
+	if err != nil {
+		t.Fatal(err)
+	}
+	called := b.clock.Now().Add(-36 * time.Hour).In(zone)
+	b.kit.Post(b.skin+"/called", "version", "1", "outcome", "reached", "call_on", called.Format(time.DateOnly), "call_at", called.Format("15:04")).
+		Has(t, http.StatusSeeOther)
+	page := b.kit.Get("/clients/" + b.client.ID).Body
+	page = page[strings.Index(page, `id="history"`):]
+	last := -1
+	for _, said := range []string{"Answer of I. Invented", "Kit asked I. Invented again.", "Handed over to I. Invented by letter.", "Called by Kit: reached."} {
+		at := strings.Index(page, said)
+		if at < 0 || at < last {
+			t.Errorf("%q stands at %d, after what stands at %d", said, at, last)
+		}
+		last = at
+	}
 }

@@ -90,7 +90,7 @@ func (y decidedSayer) boxes(typed map[string]string, inForce []followup.Decided)
 	for _, kind := range decided {
 		d := decisionBox{Name: decisionField(kind), Label: y.word("decision", string(kind)), Chosen: typed[decisionField(kind)] != ""}
 		if day := decisionDay[kind]; day != "" {
-			d.Fields = append(d.Fields, decisionEntry{Name: day, Label: y.text("review." + day), Type: "date", Width: "medium", Value: typed[day]})
+			d.Fields = append(d.Fields, decisionEntry{Name: day, Label: y.text("review." + day), Hint: y.text("record.date-hint"), Width: "medium", Value: typed[day]})
 		}
 		if words := decisionWords[kind]; words != "" {
 			d.Fields = append(d.Fields, decisionEntry{Name: words, Label: y.text("review." + words), Value: typed[words]})

@@ -59,6 +59,9 @@ func (t flagTeller) told(f models.Flag, claim func(models.FlagEvidence) string) 
 // step tells one thing that somebody did about a flag.
 func (t flagTeller) step(f models.Flag, s models.FlagStep) toldStep {
 	told := toldStep{at: s.MadeAt}
+	if s.CalledAt != nil {
+		told.at = *s.CalledAt // a call may have been recorded later
+	}
 	by, on := t.people[s.MadeBy], t.day(s.MadeAt)
 	note := fullStop(s.Note)
 	switch s.Kind {
@@ -233,6 +236,9 @@ func (t flagTeller) life(f models.Flag, today quantity.Date) []string {
 	if awaiting := t.awaiting("flag.awaiting.", f, t.around.Handovers, today); awaiting != "" {
 		said = append(said, awaiting)
 	}
+	if answered := t.answered("flag.answered.", f, t.around.Answers); answered != "" {
+		said = append(said, answered)
+	}
 	return said
 }
 
@@ -250,6 +256,9 @@ func (y sayer) awaiting(id string, f models.Flag, handovers map[string]models.Ha
 		when = "overdue"
 	}
 	handover := handovers[*f.HandoverID]
+	if handover.AnsweredAt != nil {
+		id += "further-"
+	}
 	return y.text(id+when, "To", handover.ToWhom, "Means", y.text("flag.means."+string(handover.Means)), "On", y.date(f.AskAgainOn))
 }
 

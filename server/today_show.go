@@ -1,6 +1,7 @@
 package server
 
 import (
+	"cmp"
 	"errors"
 	"net/http"
 	"net/url"
@@ -25,7 +26,8 @@ type todayPage struct {
 	Date       string
 	Finding    string // who is waiting, as the heading
 	MayCheckin bool
-	NoClients  bool
+	NoClients  bool   // as far as the person sees
+	OwnClients bool   // they see only those whom they look after
 	OpenLink   string // by which somebody else can choose the person's password
 	Drafts     []todayDraft
 	Rows       []todayLine
@@ -49,7 +51,7 @@ type todayLine struct {
 	Why          string
 	Held         string // what a prosthetist's decision holds the client back from, beside an open flag
 	Unseen       bool   // nobody has seen the most urgent flag
-	Awaiting     string // whose answer it awaits, and when to ask again
+	Awaiting     string // whose answer it awaits, and when to ask again; or what was answered and leaves it open
 	Absent       string // that the prosthetists are away, and who stands in
 	More         string // how many further flags are open
 	Waiting      string
@@ -80,7 +82,7 @@ func (s *server) showToday(c *gin.Context) error {
 	page := todayPage{
 		Page: s.page(c, s.text(c, "layout.today"), "today"), Finding: y.whoIsWaiting(list.Count),
 		Date:       y.text("weekday."+strings.ToLower(now.Weekday().String())) + " " + y.date(s.presentDate(c)),
-		MayCheckin: allowed(logCheckin, &who), NoClients: list.Count == models.TodayCount{},
+		MayCheckin: allowed(logCheckin, &who), NoClients: list.Count == models.TodayCount{}, OwnClients: careTeamOf(who) != nil,
 	}
 	if page.OpenLink, err = s.openLink(c); err != nil {
 		return err
@@ -104,7 +106,8 @@ func (s *server) showToday(c *gin.Context) error {
 	for _, row := range list.Rows {
 		line := s.todayLine(c, teller, row)
 		if len(row.Flags) > 0 {
-			line.Awaiting = y.awaiting("today.awaiting.", row.Flags[0], list.Handovers, s.presentDate(c))
+			line.Awaiting = cmp.Or(y.awaiting("today.awaiting.", row.Flags[0], list.Handovers, s.presentDate(c)),
+				y.answered("today.answered.", row.Flags[0], list.Answers))
 			line.Absent = y.absence(row.Client, people, s.presentDate(c))
 		}
 		page.Rows = append(page.Rows, line)

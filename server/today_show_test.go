@@ -129,6 +129,9 @@ func TestAnOwnerSeesNoNames(t *testing.T) {
 func TestTodayWithNobodyInIt(t *testing.T) {
 	b := newSite(t).As("rowan", models.Fitter)
 	b.Get("/today").Has(t, http.StatusOK, "Nobody is waiting for an answer", "Begin with a new client")
+	wren := b.As("wren", models.Prosthetist).Get("/today")
+	wren.Has(t, http.StatusOK, "No client in use is yours so far.")
+	wren.Lacks(t, "Begin with a new client")
 	b.Get("/clients").Has(t, http.StatusOK, "There is no client here yet")
 	client := models.Client{Code: "K-001", Name: "Reed, A."}
 	if err := b.store.CreateClient(t.Context(), &client); err != nil {

@@ -257,6 +257,9 @@ func functions(w *worn, o occasion) []models.FunctionCheck {
 		if seen, no := o.noAnswers[check]; no {
 			f.Answer, f.Note = models.No, seen
 		}
+		if check == "attachments-firm" && o.loose { // the point itself says it
+			f.Answer = models.NotChecked
+		}
 		checks = append(checks, f)
 	}
 	return checks

@@ -27,6 +27,14 @@ func (d Decided) Place() (clientID, limbID string) {
 	return d.Review.ClientID, d.Review.LimbID
 }
 
+// ID is that of the review or of the answer.
+func (d Decided) ID() string {
+	if d.Letter != nil {
+		return d.Letter.ID
+	}
+	return d.Review.ID
+}
+
 // Decisions are all that were decided.
 func (d Decided) Decisions() []models.Decision {
 	if d.Letter != nil {

@@ -20,15 +20,16 @@ type Today struct {
 	Rows  []TodayRow
 	Next  string // key of the next page, empty on the last one
 
-	// Handovers are those whose answer the first flags of the rows await, by id.
+	// Handovers and Answers are those of the first flags of the rows, by id.
 	Handovers map[string]models.Handover
+	Answers   map[string]models.Answer
 }
 
 // TodayRow is one client who needs something.
 type TodayRow struct {
 	Client models.Client
 	Limbs  []models.Limb
-	Flags  []models.Flag // the open ones, what is needed most first; only the first has its evidence
+	Flags  []models.Flag // the open ones, what is needed most first; only the first has its evidence and steps
 	Held   []Decided     // what was decided and must be kept in sight
 	Level  assess.Level  // how urgent flags and decisions are; empty without any
 	Due    assess.Due
@@ -78,9 +79,11 @@ func FindToday(ctx context.Context, store *models.Store, careTeamOf *string, tod
 		return list, fmt.Errorf("find today: %w", err)
 	}
 	list.Next = next
-	if list.Handovers, err = firstFlags(ctx, store, found); err != nil {
+	around, err := firstFlags(ctx, store, found)
+	if err != nil {
 		return list, fmt.Errorf("find today: %w", err)
 	}
+	list.Handovers, list.Answers = around.Handovers, around.Answers
 	clients := make([]models.Client, len(found))
 	for i, row := range found {
 		clients[i] = row.Client
@@ -102,9 +105,9 @@ func FindToday(ctx context.Context, store *models.Store, careTeamOf *string, tod
 	return list, nil
 }
 
-// firstFlags fills in the evidence of the most urgent flag of each row, and returns
-// the handovers whose answer those flags await.
-func firstFlags(ctx context.Context, store *models.Store, rows []models.TodayRow) (map[string]models.Handover, error) {
+// firstFlags fills in the evidence and the steps of the most urgent flag of each row,
+// and returns what those flags refer to.
+func firstFlags(ctx context.Context, store *models.Store, rows []models.TodayRow) (models.FlagsAround, error) {
 	var first []models.Flag
 	for _, row := range rows {
 		if len(row.Flags) > 0 {
@@ -112,7 +115,10 @@ func firstFlags(ctx context.Context, store *models.Store, rows []models.TodayRow
 		}
 	}
 	if err := store.WithEvidence(ctx, first); err != nil {
-		return nil, err
+		return models.FlagsAround{}, err
+	}
+	if err := store.WithSteps(ctx, first); err != nil {
+		return models.FlagsAround{}, err
 	}
 	around, err := store.AroundFlags(ctx, first)
 	for _, row := range rows {
@@ -120,7 +126,7 @@ func firstFlags(ctx context.Context, store *models.Store, rows []models.TodayRow
 			row.Flags[0], first = first[0], first[1:]
 		}
 	}
-	return around.Handovers, err
+	return around, err
 }
 
 // course is that of the limb that the first flag is about, or of the first limb
