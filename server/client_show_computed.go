@@ -81,7 +81,11 @@ func (m sheetMaker) forecast(f *trend.Forecast) string {
 			}
 			return m.date(result.DateOf(days))
 		}
-		return m.text("follow.computed.forecast-given", "Limit", limit, "Probability", m.probability(100*f.Probability),
+		id := "follow.computed.forecast-given"
+		if f.P05 == trend.NoDay {
+			id = "follow.computed.forecast-hardly"
+		}
+		return m.text(id, "Limit", limit, "Probability", m.probability(100*f.Probability),
 			"Count", f.HorizonDays, "By", m.date(result.DateOf(f.HorizonDays)), "P05", day(f.P05), "P50", day(f.P50), "P95", day(f.P95))
 	}
 	return m.text("follow.computed.forecast-few", "Limit", limit, "More", m.moreVisits(f.MissingDays, f.FromDay))

@@ -196,6 +196,7 @@ func (c Course) layouts(panels []panel) house {
 				"id": "events-" + strconv.Itoa(i), "markLine": map[string]any{"data": c.eventMarks(i, places)},
 			})
 			if p.kind == "volume" {
+				series = append(series, c.pointSizes(short)...)
 				series = append(series, map[string]any{"id": "frame-volume", "markArea": c.limitBands(p.scale, limitPX)})
 			}
 			if wide, narrow, ok := c.latest(p.kind); ok {
@@ -213,11 +214,29 @@ func (c Course) layouts(panels []panel) house {
 		headings = append(headings, heading(p, i))
 	}
 	return house{
-		headings: headings,
-		narrow:   layout(narrowLeftPX, narrowRightPX, 3, c.eventPlaces(narrowRoomPX, false), narrowRoomPX-16, true),
-		wide:     layout(leftPX, rightPX, 6, c.eventPlaces(wideRoomPX, true), wideRoomPX-16, false),
-		broad:    layout(leftPX, rightPX, 6, c.eventPlaces(broadRoomPX, true), broadRoomPX-16, false),
+		headings: headings, crowded: c.readings() > crowd,
+		narrow: layout(narrowLeftPX, narrowRightPX, 3, c.eventPlaces(narrowRoomPX, false), narrowRoomPX-16, true),
+		wide:   layout(leftPX, rightPX, 6, c.eventPlaces(wideRoomPX, true), wideRoomPX-16, false),
+		broad:  layout(leftPX, rightPX, 6, c.eventPlaces(broadRoomPX, true), broadRoomPX-16, false),
 	}
+}
+
+// pointSizes are those of the points, by source, on a phone or wider.
+func (c Course) pointSizes(short bool) []any {
+	size := c.pointPX()
+	if short {
+		size = c.narrowPointPX()
+	}
+	var list []any
+	for _, s := range c.volumeSeries() {
+		switch {
+		case strings.HasPrefix(s.Id, "source-"):
+			list = append(list, map[string]any{"id": s.Id, "symbolSize": size})
+		case strings.HasPrefix(s.Id, "doubtful-"):
+			list = append(list, map[string]any{"id": s.Id, "symbolSize": size + 1})
+		}
+	}
+	return list
 }
 
 // heading names a panel with its unit, at the left edge above it; in the first

@@ -119,7 +119,7 @@ func (c Course) volumeSeries() charts.MultiSeries {
 			}
 		}
 	}
-	list = append(list, bars("interval", 0, intervals, ink, 1.3))
+	list = append(list, bars("interval", 0, intervals, ink, c.barPX()))
 	if len(c.Smooth) == 0 {
 		list = append(list, joined("course", 0, joint, then, "solid"))
 	} else {

@@ -53,6 +53,7 @@ const (
 type house struct {
 	charts.BaseConfigurationVisitor
 	headings            []any          // of the panels: go-echarts knows one title only
+	crowded             bool           // so many points that the course is drawn over them
 	narrow, wide, broad map[string]any // what differs between the layouts
 }
 
@@ -71,7 +72,7 @@ func (house) VisitTooltipOpt(t opts.Tooltip) any {
 
 // VisitSeriesOpt stacks limits, ticks and events, lines, points from the back to
 // the front, and keeps what isn't a point out of the pointer's way.
-func (house) VisitSeriesOpt(list charts.MultiSeries) any {
+func (h house) VisitSeriesOpt(list charts.MultiSeries) any {
 	type lines struct {
 		*opts.MarkLines
 		Silent bool `json:"silent"`
@@ -102,6 +103,9 @@ func (house) VisitSeriesOpt(list charts.MultiSeries) any {
 		out[i].Z = 2
 		if s.Type == types.ChartScatter && s.Id != "sound" { // which stays behind
 			out[i].Z = 3
+		}
+		if s.Id == "course" && h.crowded {
+			out[i].Z = 4
 		}
 		if s.Stack != "" { // a band: its lower end and its width, whatever the signs
 			out[i].Z, out[i].Stacking, out[i].Silent = 1, "all", true

@@ -20,19 +20,46 @@ const drawn = "path://"
 // shapeOf is the place of the shape of a source.
 func shapeOf(source int) int { return min(source, len(shapes)-1) }
 
-// pointPX is the size of points: smaller where many share the width.
-func (c Course) pointPX() int {
+// crowd is how many points share the width before they are drawn smaller.
+const crowd = 20
+
+// readings counts the points.
+func (c Course) readings() int {
 	n := 0
 	for _, v := range c.Visits {
 		n += len(v.Readings)
 	}
-	switch {
-	case n > 40:
+	return n
+}
+
+// pointPX is the size of points, smaller where many share the width.
+func (c Course) pointPX() int {
+	switch n := c.readings(); {
+	case n > 2*crowd:
 		return 6
-	case n > 20:
+	case n > crowd:
 		return 8
 	}
 	return 10
+}
+
+// narrowPointPX is the size on a phone.
+func (c Course) narrowPointPX() int {
+	switch n := c.readings(); {
+	case n > 2*crowd:
+		return 4
+	case n > crowd:
+		return 6
+	}
+	return c.pointPX()
+}
+
+// barPX is the width of an interval's stroke.
+func (c Course) barPX() float32 {
+	if c.readings() > 2*crowd {
+		return 0.8
+	}
+	return 1.3
 }
 
 // key explains the symbols that occur.
