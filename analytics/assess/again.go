@@ -5,6 +5,13 @@ import "slices"
 // AgainWhy is the reason to measure a limb a second time while the client is there.
 type AgainWhy string
 
+// AskAgainAt is the probability of a slip or a step in the newest reading from which
+// on a second round is asked for: lower than that of a finding, as asking is cheap.
+// On simulated limbs it finds 92 % of the steps of 8 % at their own visit, where
+// asking from the 0.30 of the finding on finds 86 %; it asks at 3.5 % of the visits of
+// steady limbs instead of 1.2 %.
+const AskAgainAt = 0.05
+
 // The reasons, the first that holds counts.
 const (
 	FirstOfSeries   AgainWhy = "first-of-series" // no earlier volume can be compared with it
@@ -17,8 +24,9 @@ var AgainWhys = []AgainWhy{FirstOfSeries, SlipOrStep, LargeUnresolved}
 
 // MeasureAgain tells whether a second complete round of the newest visit is asked
 // for, with the marks made afresh, and why. It is at the first volume of a series,
-// where a slip would stand as the beginning for good, where the newest reading looks
-// like a slip or a step, and where a change is large but inside measuring error. It is not asked for twice, and not without a volume.
+// where a slip would stand as the beginning for good, where the newest reading may
+// be a slip or a step, and where a change is large but inside measuring error. It is
+// not asked for twice, and not without a volume.
 func (h History) MeasureAgain() (why AgainWhy, ok bool) {
 	newest, any := h.Newest()
 	if !any || !h.Limb.Level.HasCone() || !newest.hasVolume() || newest.MeasuredTwice() {
@@ -27,11 +35,11 @@ func (h History) MeasureAgain() (why AgainWhy, ok bool) {
 	if h.beginsSeries(newest) {
 		return FirstOfSeries, true
 	}
-	found := volumeFindings(h, newest)
+	course, followed := h.Course()
 	switch {
-	case slices.ContainsFunc(found, ofRule(MeasureAgainRule)):
+	case followed && course.state.Wild+course.state.Step > AskAgainAt:
 		return SlipOrStep, true
-	case slices.ContainsFunc(found, ofRule(VolumeUnresolved)):
+	case slices.ContainsFunc(volumeFindings(h, newest), ofRule(VolumeUnresolved)):
 		return LargeUnresolved, true
 	}
 	return "", false

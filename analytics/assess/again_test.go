@@ -30,7 +30,7 @@ func TestMeasureAgain(t *testing.T) {
 		{"no change", legs(lastYear, spring, visit("2026-03-02", 0.5)), ""},
 		{"a slip or a step", legs(lastYear, spring, visit("2026-03-02", -9)), SlipOrStep},
 		{"a slip or a step, twice", legs(lastYear, spring, visit("2026-03-02", -9, twice(-9))), ""},
-		{"clear change at the second visit", legs(lastYear, visit("2026-03-02", -6)), ""},
+		{"a change at the second visit", legs(lastYear, visit("2026-03-02", -6)), SlipOrStep},
 		{"large, another fitter", legs(lastYear, visit("2026-03-02", -6, by("L"))), LargeUnresolved},
 		{"large, another fitter, twice", legs(lastYear, visit("2026-03-02", -6, by("L"), twice(-9))), ""},
 		{"large within days, another fitter", legs(lastYear, visit("2026-02-25", 0), visit("2026-03-02", 6, by("L"))), LargeUnresolved},

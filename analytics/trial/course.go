@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"math"
 
+	"fairlead/analytics/assess"
 	"fairlead/analytics/cohort"
 	"fairlead/analytics/trend"
 )
@@ -65,7 +66,7 @@ func (f *follower) signal(m cohort.Member, again bool) signal {
 	s := signal{make([]float64, len(m.Rows)), make([]float64, len(m.Rows))}
 	for i, row := range m.Rows {
 		f.add(row)
-		if again && (i == 0 || f.filter.MeasureAgain()) {
+		if again && (i == 0 || f.filter.Wild()+f.filter.Step() > assess.AskAgainAt) {
 			f.add(m.Again[i])
 		}
 		if i > 0 {

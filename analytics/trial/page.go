@@ -104,7 +104,7 @@ func flags(m cohort.Member, f cohort.Followed) Flags {
 	for i := range visits {
 		h.Visits = visits[:i+1]
 		found := assess.Assess(h)
-		if again := f.Visits[i].Again; len(again) > 0 && asksAgain(h, i, found) {
+		if again := f.Visits[i].Again; len(again) > 0 && asksAgain(h) {
 			visits[i].ResidualFirst = visits[i].Residual
 			visits[i].Residual.Profile = pooled(again)
 			found = assess.Assess(h)
@@ -134,13 +134,8 @@ func flags(m cohort.Member, f cohort.Followed) Flags {
 	return count
 }
 
-// asksAgain tells whether the check-in asks for a second round at visit i. Findings
-// that don't advise it spare the question, but at the first visit there are none.
-func asksAgain(h assess.History, i int, found []assess.Finding) bool {
-	advised := slices.ContainsFunc(found, func(f assess.Finding) bool { return slices.Contains(f.LookFirst, assess.LookMeasureAgain) })
-	if i > 0 && !advised {
-		return false
-	}
+// asksAgain tells whether the check-in asks for a second round of the newest visit.
+func asksAgain(h assess.History) bool {
 	_, ask := h.MeasureAgain()
 	return ask
 }
