@@ -1,6 +1,10 @@
 package assess
 
-import "slices"
+import (
+	"slices"
+
+	"fairlead/analytics/volume"
+)
 
 // AgainWhy is the reason to measure a limb a second time while the client is there.
 type AgainWhy string
@@ -39,10 +43,22 @@ func (h History) MeasureAgain() (why AgainWhy, ok bool) {
 	switch {
 	case followed && course.state.Wild+course.state.Step > AskAgainAt:
 		return SlipOrStep, true
-	case slices.ContainsFunc(volumeFindings(h, newest), ofRule(VolumeUnresolved)):
+	case h.largeUnresolved(newest, followed && course.judges()):
 		return LargeUnresolved, true
 	}
 	return "", false
+}
+
+// largeUnresolved tells whether volumeFindings has a change of the newest visit that
+// is large but inside measuring error; judged is whether the course judges the change
+// since the base.
+func (h History) largeUnresolved(newest Visit, judged bool) bool {
+	if fast, ok := fastChange(h, newest); ok && fast.Rule == VolumeUnresolved {
+		return true
+	}
+	base, _ := h.base()
+	change, ok := h.changeSince(base)
+	return !judged && ok && change.Verdict == volume.CannotTell
 }
 
 // MeasuredTwice tells whether the visit has a second complete round.
