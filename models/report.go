@@ -53,6 +53,9 @@ type ReportDraft struct {
 	StartedAt   time.Time
 	TouchedAt   time.Time
 	SentAt      *time.Time // once it has become a report
+	ToldAt      *time.Time // when the newest safety answer that stands was ticked; nil without one
+	DealtAt     *time.Time // when it was noted that the client was called about it, unsent as it is
+	DealtBy     *string    // person id
 	Version     int
 }
 

@@ -126,11 +126,11 @@ func (s *Store) mayStart(ctx context.Context, addressHash string) error {
 // Idle tells whether the report was left for longer than ReportIdle.
 func (d ReportDraft) Idle(now time.Time) bool { return now.Sub(d.TouchedAt) > ReportIdle }
 
-// saveReportDraft writes the link and the fields, and when it was touched, of a draft that
+// saveReportDraft writes all that typing changes of a draft that
 // this transaction has locked, and raises its version.
 func (s *Store) saveReportDraft(ctx context.Context, d *ReportDraft) error {
 	d.Version++
-	return s.db.WithContext(ctx).Model(d).Select("LinkID", "Fields", "Version", "TouchedAt").Updates(d).Error
+	return s.db.WithContext(ctx).Model(d).Select("LinkID", "Fields", "Version", "TouchedAt", "ToldAt", "DealtAt", "DealtBy").Updates(d).Error
 }
 
 // ReportDraftByKey returns the draft whose key has the hash, sent or not, and
@@ -172,7 +172,9 @@ func (s *Store) SaveReportFields(ctx context.Context, id string, fields map[stri
 		if len(next) > mostReportFields || formSize(next) > mostReportFormSize {
 			return ErrTooLarge
 		}
+		before := d.Fields
 		d.Fields = next
+		d.noteSafety(before, tx.clock())
 		if now := tx.clock(); !d.Idle(now) {
 			d.TouchedAt = now
 		}

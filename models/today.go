@@ -13,9 +13,10 @@ import (
 type TodayRow struct {
 	Client Client // without contacts
 	Limbs  []Limb
-	Flags  []Flag   // the open ones, what is needed most first, without evidence
-	Level  string   // how urgent that is: now, soon, watch; empty without an open flag
-	Latest *Checkin // the newest check-in without what it holds; nil when there is none
+	Flags  []Flag        // the open ones, what is needed most first, without evidence
+	Unsent []ReportDraft // with a safety answer that was not sent in UnsentAfter, the oldest first
+	Level  string        // how urgent that is: now, soon, watch; empty without an open flag
+	Latest *Checkin      // the newest check-in without what it holds; nil when there is none
 }
 
 // TodayFilter says whose list of the day it is, and which page of it.
@@ -51,10 +52,11 @@ const todayNeed = `CASE WHEN level = 'now' AND seen_at IS NULL THEN 0 WHEN level
 	WHEN level = 'soon' AND EXISTS (SELECT 1 FROM flag_evidence AS e JOIN handovers AS h ON h.id = flags.handover_id
 	WHERE e.flag_id = flags.id AND e.level = 'soon' AND e.added_at > h.recorded_at) THEN 2 ELSE 3 END`
 
-// todayPlaces ranks the clients who are not archived. Its arguments are the ids of
-// those whom a decision holds back, and the day.
+// todayPlaces ranks the clients who are not archived. Its arguments are the time until
+// which a safety answer was given that should have been sent by now, the ids of those
+// whom a decision holds back, and the day.
 const todayPlaces = `SELECT clients.id, clients.name_key,
-	CASE WHEN COALESCE(f.need, 4) > 2 AND clients.id IN ? THEN 2 ELSE COALESCE(f.need, 4) END AS need,
+	CASE WHEN clients.id IN (` + unsentClients + `) THEN 0 WHEN COALESCE(f.need, 4) > 2 AND clients.id IN ? THEN 2 ELSE COALESCE(f.need, 4) END AS need,
 	CASE WHEN clients.next_checkin_on = '' THEN '9999-12-31' ELSE clients.next_checkin_on END AS due
 	FROM clients LEFT JOIN (SELECT client_id, MIN(` + todayNeed + `) AS need FROM flags WHERE closed_at IS NULL
 	GROUP BY client_id) AS f ON f.client_id = clients.id WHERE clients.archived_at IS NULL`
@@ -65,7 +67,7 @@ const todayPlaces = `SELECT clients.id, clients.name_key,
 // last one. The number of statements does not depend on the number of clients.
 // A key that did not come from here gives ErrInvalid.
 func (s *Store) Today(ctx context.Context, f TodayFilter) ([]TodayRow, string, error) {
-	db := onCareTeam(s.db.WithContext(ctx).Table("("+todayPlaces+") AS places", f.HeldBack, f.On), "id", f.CareTeamOf)
+	db := onCareTeam(s.db.WithContext(ctx).Table("("+todayPlaces+") AS places", s.clock().Add(-UnsentAfter), f.HeldBack, f.On), "id", f.CareTeamOf)
 	if f.NeedBy != "" {
 		db = db.Where("(need < ? OR due <= ?)", needNothing, f.NeedBy)
 	}
@@ -133,6 +135,13 @@ func (s *Store) todayRows(ctx context.Context, places []todayPlace, on quantity.
 	}
 	for _, f := range flags {
 		row[f.ClientID].Flags = append(row[f.ClientID].Flags, f)
+	}
+	unsent, err := s.unsentOf(ctx, ids)
+	if err != nil {
+		return nil, err
+	}
+	for id, drafts := range unsent {
+		row[id].Unsent = drafts
 	}
 	latest, err := s.latestCheckins(ctx, ids)
 	for i := range latest {

@@ -23,7 +23,7 @@ func (n TodayCount) Needing() int { return n.Now + n.Soon + n.Watch + n.Overdue 
 // dueBy is due.
 func (s *Store) CountToday(ctx context.Context, careTeamOf *string, today, dueBy quantity.Date, heldBack []string) (TodayCount, error) {
 	var groups []struct{ Need, State, N int }
-	err := onCareTeam(s.db.WithContext(ctx).Table("("+todayPlaces+") AS places", heldBack, today), "id", careTeamOf).
+	err := onCareTeam(s.db.WithContext(ctx).Table("("+todayPlaces+") AS places", s.clock().Add(-UnsentAfter), heldBack, today), "id", careTeamOf).
 		Select("need, CASE WHEN due < ? THEN 0 WHEN due <= ? THEN 1 ELSE 2 END AS state, COUNT(*) AS n", today, dueBy).
 		Group("1, 2").Find(&groups).Error
 	var count TodayCount

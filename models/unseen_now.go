@@ -5,7 +5,8 @@ import "context"
 // unseenNow holds for flags of level now that nobody has seen yet.
 const unseenNow = "level = 'now' AND seen_at IS NULL"
 
-// CountUnseenNow counts the open flags of level now that nobody has seen yet, of
+// CountUnseenNow counts the open flags of level now that nobody has seen yet, and the
+// safety answers that were not sent and that nobody has dealt with, of
 // clients that are not archived; with careTeamOf, only of clients that this
 // person looks after.
 func (s *Store) CountUnseenNow(ctx context.Context, careTeamOf *string) (int, error) {
@@ -16,5 +17,11 @@ func (s *Store) CountUnseenNow(ctx context.Context, careTeamOf *string) (int, er
 	if err := onCareTeam(db, "client_id", careTeamOf).Count(&n).Error; err != nil {
 		return 0, fold("count unseen flags", err)
 	}
-	return int(n), nil
+	var unsent int64
+	db = s.db.WithContext(ctx).Table("("+unsentClients+") AS unsent", s.clock().Add(-UnsentAfter)).
+		Where("client_id IN (SELECT id FROM clients WHERE archived_at IS NULL)")
+	if err := onCareTeam(db, "client_id", careTeamOf).Count(&unsent).Error; err != nil {
+		return 0, fold("count unsent safety answers", err)
+	}
+	return int(n + unsent), nil
 }

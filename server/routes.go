@@ -61,6 +61,7 @@ func (s *server) table() []route {
 		// the client's form, by a private link
 		{get, "/robots.txt", openDoor, s.showRobots},
 		{get, "/r/:token", sendReport, s.forClients(s.showReportStart)},
+		{get, "/r/:token/", sendReport, s.forClients(s.showReportStart)}, // as some programs send the link on
 		{post, "/r/:token/start", sendReport, s.forClients(s.startReport)},
 		{get, "/report/:form/sent", sendReport, s.forClients(s.showReportSent)},
 		{post, "/report/:form/send", sendReport, s.forClients(s.sendReport)},
@@ -117,6 +118,7 @@ func (s *server) table() []route {
 		{post, "/clients/:client/links/:link/revoke", makeLink, s.revokeReportLink},
 		{get, "/clients/:client/reports/:report", seeClient, s.showReport},
 		{post, "/clients/:client/reports/:report/seen", noteFlag, s.seeReport},
+		{post, "/clients/:client/unsent/:draft/called", noteFlag, s.dealWithUnsent},
 
 		// the check-in
 		{post, "/clients/:client/checkins", logCheckin, s.startCheckin},

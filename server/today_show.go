@@ -53,6 +53,7 @@ type todayLine struct {
 	Unseen       bool   // nobody has seen the most urgent flag
 	Awaiting     string // whose answer it awaits, and when to ask again; or what was answered and leaves it open
 	Absent       string // that the prosthetists are away, and who stands in
+	Unsent       []todayUnsent
 	More         string // how many further flags are open
 	Waiting      string
 	WaitingSince string
@@ -197,6 +198,7 @@ func (s *server) todayLine(c *gin.Context, y decidedSayer, row followup.TodayRow
 		}
 	}
 	s.todayHeld(y, &line, row)
+	line.unsent(y, row)
 	if row.Course != nil {
 		s.todayCourse(c, y.sayer, &line, row)
 	}

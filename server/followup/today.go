@@ -29,9 +29,10 @@ type Today struct {
 type TodayRow struct {
 	Client models.Client
 	Limbs  []models.Limb
-	Flags  []models.Flag // the open ones, what is needed most first; only the first has its evidence and steps
-	Held   []Decided     // what was decided and must be kept in sight
-	Level  assess.Level  // how urgent flags and decisions are; empty without any
+	Flags  []models.Flag        // the open ones, what is needed most first; only the first has its evidence and steps
+	Unsent []models.ReportDraft // with a safety answer that was not sent
+	Held   []Decided            // what was decided and must be kept in sight
+	Level  assess.Level         // how urgent flags and decisions are; empty without any
 	Due    assess.Due
 	Course *Course // of the limb that the first flag is about, or of the first with a change; nil when there is none
 }
@@ -98,7 +99,7 @@ func FindToday(ctx context.Context, store *models.Store, careTeamOf *string, tod
 			return list, fmt.Errorf("find today: %w", err)
 		}
 		list.Rows = append(list.Rows, TodayRow{
-			Client: row.Client, Limbs: row.Limbs, Flags: row.Flags, Level: assess.Level(row.Level),
+			Client: row.Client, Limbs: row.Limbs, Flags: row.Flags, Unsent: row.Unsent, Level: assess.Level(row.Level),
 			Held: held[row.Client.ID], Due: assess.DueState(row.Client.NextCheckinOn, today), Course: course,
 		})
 	}

@@ -28,3 +28,8 @@ CREATE TABLE care_team_changes (
     made_at     TIMESTAMPTZ NOT NULL
 );
 CREATE INDEX care_team_changes_client_id ON care_team_changes (client_id, made_at);
+
+ALTER TABLE report_drafts ADD COLUMN told_at TIMESTAMPTZ;
+ALTER TABLE report_drafts ADD COLUMN dealt_at TIMESTAMPTZ;
+ALTER TABLE report_drafts ADD COLUMN dealt_by TEXT REFERENCES people (id);
+CREATE INDEX report_drafts_told ON report_drafts (told_at) WHERE sent_at IS NULL AND dealt_at IS NULL;
