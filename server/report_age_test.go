@@ -4,13 +4,16 @@ import (
 	"encoding/json"
 	"html"
 	"math"
+	"net/http"
 	"os"
 	"regexp"
 	"slices"
 	"strings"
 	"testing"
+	"time"
 
 	"fairlead/analytics/quantity"
+	"fairlead/models"
 )
 
 // mostReadingAge is how old a reader of the form must at most be.
@@ -135,8 +138,16 @@ func TestReadingAgeOfTheForm(t *testing.T) {
 		pages[step.name] = r.Get("/report/" + step.name)
 	}
 	pages["check"] = r.Get("/report/check")
+	pages["unread"] = r.raw(r.at("/report/safety"), "safety=%zz")
+	now := r.Get("/report/now")
+	r.Answer("safety", "what", "safety.none", "yes")
 	r.Post("/report/send").leads(t, "sent")
+	pages["untold"] = r.Post("/report/send", now.hiddenFields()...)
 	pages["sent"], pages["after"] = r.Get("/report/sent"), r.Get("/report/safety")
+	pages["nowhere"] = r.Get("/report/nothing")
+	for name, a := range endsOfTheForm(t) {
+		pages[name] = a
+	}
 	for name, a := range pages {
 		sentences := sentencesOf(textOf(a.Body))
 		if age := readingAge(sentences); age > mostReadingAge {
@@ -172,7 +183,7 @@ func TestReadingAgeOfAllTexts(t *testing.T) {
 		}
 		sentences := sentencesOf(text)
 		all = append(all, sentences...)
-		if age := readingAge(sentences); age > mostReadingAge+2 {
+		if age := readingAge(sentences); age > mostReadingAge {
 			t.Errorf("%s: reading age %.1f alone: %s", id, age, text)
 		}
 	}
@@ -182,4 +193,40 @@ func TestReadingAgeOfAllTexts(t *testing.T) {
 	if age > mostReadingAge {
 		t.Errorf("reading age %.1f, want at most %d", age, mostReadingAge)
 	}
+}
+
+// endsOfTheForm are the pages that go no further and take a while to get to.
+func endsOfTheForm(t *testing.T) map[string]answer {
+	t.Helper()
+	ends := map[string]answer{}
+	r := newReporter(t)
+	r.Start()
+	for range models.MostReportsADay {
+		r.sendsNothing()
+	}
+	ends["day"] = r.Post("/report/safety", "safety.none", "yes")
+	for range models.MostStartsAMinute {
+		ends["many"] = r.other().Post(r.start() + "/start")
+	}
+	for range mostMisses + 1 {
+		ends["slow"] = r.Get("/r/unknown")
+	}
+	r.clock.Pass(61 * time.Minute)
+	ends["idle"] = r.Get("/report/safety")
+	r.onceLink()
+	r.Start()
+	r.sendsNothing()
+	ends["used"] = r.Post("/report/safety", "safety.none", "yes")
+	if err := r.store.Close(); err != nil {
+		t.Fatal(err)
+	}
+	ends["ours"] = r.browser.Get("/report/" + models.NewID() + "/safety")
+	for name, status := range map[string]int{
+		"day": http.StatusTooManyRequests, "many": http.StatusTooManyRequests, "slow": http.StatusTooManyRequests, "idle": http.StatusGone, "used": http.StatusGone,
+	} {
+		if ends[name].Status != status {
+			t.Fatalf("%s: status %d\n%s", name, ends[name].Status, ends[name].Body)
+		}
+	}
+	return ends
 }

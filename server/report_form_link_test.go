@@ -33,6 +33,13 @@ func TestTwoLinksShowTheSame(t *testing.T) {
 	}
 }
 
+// TestLinkWithASlash opens the same page: programs that send links on may add one.
+func TestLinkWithASlash(t *testing.T) {
+	r := newReporter(t)
+	r.Get(r.start()+"/").Has(t, http.StatusOK, `action="`+r.start()+`/start"`)
+	r.Get("/r/unknown/").Has(t, http.StatusNotFound, "This link does not work")
+}
+
 // TestNothingOfTheClientIsShown walks the whole form: no name, code or level.
 func TestNothingOfTheClientIsShown(t *testing.T) {
 	r := newReporter(t)

@@ -21,6 +21,7 @@ func (v *visitor) looksAtForm(axe, link string) {
 		{"wearing", "wearing", "less"}, {"comfort", "looseness", "-2"}, {"skin", "skin.rub-mark", "yes"},
 	} {
 		v.onStep(step.name)
+		v.fitsLargeText()
 		v.everyScreen(axe, "form-"+step.name)
 		v.choose(step.field, step.value)
 		v.submit("Continue")
@@ -30,6 +31,7 @@ func (v *visitor) looksAtForm(axe, link string) {
 		v.open(after)
 	}
 	v.onStep("text")
+	v.fitsLargeText()
 	v.everyScreen(axe, "form-text")
 	v.do("write too much", chromedp.Evaluate(`document.querySelector('textarea').value = 'rubs behind '.repeat(900)`, nil))
 	v.submit("Continue")
@@ -40,8 +42,10 @@ func (v *visitor) looksAtForm(axe, link string) {
 	v.submit("Continue")
 	v.onStep("check")
 	v.sees("<b>It</b> rubs 🦿 & clicks.")
+	v.fitsLargeText()
 	v.everyScreen(axe, "form-check")
 	v.submit("Send report")
+	v.fitsLargeText()
 	v.everyScreen(axe, "form-sent")
 	v.open(v.page("check"))
 	v.everyScreen(axe, "form-after")
@@ -55,6 +59,7 @@ func (v *visitor) looksAtForm(axe, link string) {
 func (v *visitor) looksAtSafety(axe string) {
 	v.t.Helper()
 	v.onStep("safety")
+	v.fitsLargeText()
 	v.everyScreen(axe, "form-safety")
 	v.submit("Continue")
 	v.sees("another look")
@@ -67,4 +72,22 @@ func (v *visitor) looksAtSafety(axe string) {
 		v.everyScreen(axe, "form-now-"+sign)
 	}
 	v.submit("Tell us more first")
+}
+
+// fitsLargeText fails the test where the page, with text of twice the size on a phone,
+// scrolls sideways.
+func (v *visitor) fitsLargeText() {
+	v.t.Helper()
+	v.look(screen{360, "light"})
+	var wider int64
+	v.do("make the text large", chromedp.Evaluate(`(() => {
+		const root = document.documentElement;
+		root.style.fontSize = '200%';
+		const wider = root.scrollWidth - root.clientWidth;
+		root.style.fontSize = '';
+		return wider;
+	})()`, &wider))
+	if wider > 0 {
+		v.t.Errorf("%s with text of twice the size scrolls sideways by %d px", v.address(), wider)
+	}
 }
