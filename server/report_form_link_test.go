@@ -179,7 +179,7 @@ func TestStartsAreBounded(t *testing.T) {
 		r.other().Start()
 	}
 	a := r.other().Post(r.start() + "/start")
-	a.Has(t, http.StatusTooManyRequests, "Please wait before the next report", "030 11")
+	a.Has(t, http.StatusTooManyRequests, "Please wait one minute", "030 11")
 	if a.Header.Get("Retry-After") != "60" || a.Header.Get("Set-Cookie") != "" {
 		t.Errorf("headers %v", a.Header)
 	}
