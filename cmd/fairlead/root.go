@@ -77,6 +77,7 @@ func newRoot(std streams) *cobra.Command {
 		newGirths(std),
 		newTrend(std),
 		newReliability(std),
+		newMeasure(std),
 		newCohort(std),
 		newVersion(),
 		newServe(std),
