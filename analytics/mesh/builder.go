@@ -49,7 +49,20 @@ func (b *Builder) Vertex(p geom.Vec) error {
 	}
 	b.corners++
 	b.index = append(b.index, b.weld.add(withoutSign(p)))
+	if len(b.weld.vertices) > b.limits.Faces+mostLoose {
+		return loose()
+	}
 	return nil
+}
+
+// mostLoose is by how many vertices may outnumber the faces. A surface has half
+// as many vertices as faces, a strip about as many, and each piece that hangs
+// together with nothing two more: what is beyond is no surface, and would take
+// memory many times over before that is found.
+const mostLoose = 1_000_000
+
+func loose() *Fault {
+	return &Fault{What: "the triangles do not hang together to a surface", Do: "export the scan as one joined mesh"}
 }
 
 // Triangle takes a triangle by the places of its corners. The error is a
@@ -63,6 +76,9 @@ func (b *Builder) Triangle(p, q, r geom.Vec) error {
 	}
 	b.corners += 3
 	b.add(Face{b.weld.add(withoutSign(p)), b.weld.add(withoutSign(q)), b.weld.add(withoutSign(r))})
+	if len(b.weld.vertices) > b.triangles+mostLoose {
+		return loose()
+	}
 	return nil
 }
 

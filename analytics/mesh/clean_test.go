@@ -1,8 +1,10 @@
 package mesh_test
 
 import (
+	"errors"
 	"math"
 	"math/rand/v2"
+	"strings"
 	"testing"
 
 	"fairlead/analytics/geom"
@@ -221,6 +223,22 @@ func TestSoup(t *testing.T) {
 	}
 	if got := meshtest.Clean(t, m); got.Found != 50_000 || len(got.Shells) != 1 || got.Repairs.Fragments != 49_999 || len(got.Faces) != 1 {
 		t.Errorf("found %d, left %d, %d fragments", got.Found, len(got.Shells), got.Repairs.Fragments)
+	}
+}
+
+// A file of triangles that share nothing is refused before it takes memory many
+// times over.
+func TestVeryMuchSoupIsRefused(t *testing.T) {
+	b := mesh.NewBuilder(mesh.DefaultLimits, 0, 0)
+	var err error
+	n := 0
+	for ; err == nil && n < 1_000_000; n++ {
+		x := float64(n)
+		err = b.Triangle(geom.Vec{X: x}, geom.Vec{X: x, Y: 1}, geom.Vec{X: x, Z: 1})
+	}
+	var fault *mesh.Fault
+	if !errors.As(err, &fault) || !strings.Contains(fault.What, "do not hang together") || n > 510_000 {
+		t.Errorf("after %d triangles: %v", n, err)
 	}
 }
 

@@ -49,11 +49,10 @@ func readScan(file string, o measureOptions, std streams) (*measureReport, error
 	if done, ok := from.(io.Closer); ok {
 		_ = done.Close() // of the hash, which can't fail
 	}
-	sum := <-hashed
 	if err != nil {
-		return nil, err
+		return nil, err // without waiting for the hash
 	}
-	return &measureReport{Scan: s, sha256: sum}, nil
+	return &measureReport{Scan: s, sha256: <-hashed}, nil
 }
 
 // hashOf hashes a file while it is decoded.
