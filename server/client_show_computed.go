@@ -85,7 +85,11 @@ func (m sheetMaker) forecast(f *trend.Forecast) string {
 		if f.P05 == trend.NoDay {
 			id = "follow.computed.forecast-hardly"
 		}
-		return m.text(id, "Limit", limit, "Probability", m.probability(100*f.Probability),
+		probability := m.probability(100 * f.Probability)
+		if f.P05 == trend.NoDay && f.Probability >= 0.045 { // which would be rounded to 5 %
+			probability = m.text("say.under", "Figure", "5"+narrow+"%")
+		}
+		return m.text(id, "Limit", limit, "Probability", probability,
 			"Count", f.HorizonDays, "By", m.date(result.DateOf(f.HorizonDays)), "P05", day(f.P05), "P50", day(f.P50), "P95", day(f.P95))
 	}
 	return m.text("follow.computed.forecast-few", "Limit", limit, "More", m.moreVisits(f.MissingDays, f.FromDay))

@@ -202,7 +202,7 @@ func (c Course) slipOrStep(h History, v Visit) (Finding, bool) {
 	f := newFinding(v, MeasureAgainRule, AboutData, Watch, "")
 	f.AgainstVisitID = c.Base.ID
 	f.LookFirst = []string{LookMeasureAgain, LookConditions}
-	if urgent, _ := h.sizeLimits(1); c.newestAgainstBase() >= urgent.Value {
+	if urgent, _ := h.sizeLimits(1); c.newestAgainstBase(h) >= urgent.Value {
 		f.Level = Soon
 		f.LookFirst = append([]string{LookSafetyQuestions}, f.LookFirst...)
 	}
@@ -211,15 +211,18 @@ func (c Course) slipOrStep(h History, v Visit) (Finding, bool) {
 		exact("probability", 100*(c.state.Wild+c.state.Step), Percent),
 		exact("slip", 100*c.state.Wild, Percent),
 		exact("step", 100*c.state.Step, Percent),
-		exact("newest", c.newestAgainstBase(), Percent),
+		exact("newest", c.newestAgainstBase(h), Percent),
 	)
 	f.limb(h, c.Base, v)
 	return f, true
 }
 
-// newestAgainstBase is the plain change of the newest volume since the base, in
-// percent.
-func (c Course) newestAgainstBase() float64 {
+// newestAgainstBase is the change that the newest volume shows by itself since the
+// base, in percent: that of the two visits.
+func (c Course) newestAgainstBase(h History) float64 {
+	if change, ok := h.changeSince(c.Base); ok && change.Comparable {
+		return change.ChangePercent
+	}
 	first, last := c.readings[0].Value, c.readings[len(c.readings)-1].Value
 	return 100 * (last - first) / first
 }

@@ -38,6 +38,9 @@ func (r trendReport) writeText(w io.Writer) {
 			fmt.Fprint(w, ";\n                take a second full pass now and add it as a second row of this date")
 		}
 		fmt.Fprintln(w)
+		if len(r.Visits) > 1 {
+			fmt.Fprintf(w, "newest reading  %s\n", r.reading())
+		}
 		fmt.Fprintf(w, "steady          %s\n", r.SteadyWhy())
 		fmt.Fprintf(w, "forecast        %s\n\n%s\n", r.ForecastWhy(), notDiagnosis)
 		return
@@ -95,7 +98,7 @@ func (r trendReport) change() string {
 func (r trendReport) reading() string {
 	figures := fmt.Sprintf("wild: %s; first after a step: %s", chance(r.Wild), chance(r.Step))
 	if r.MeasureAgain {
-		return "measure again now, before the client leaves, and add the pass as a second row of this date:\n                " + figures
+		return "measure again now, before the client leaves, and add the pass as one more row of this date:\n                " + figures
 	}
 	return figures
 }
