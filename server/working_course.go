@@ -39,9 +39,6 @@ func (y sayer) courseSteps(w followup.CourseWorking, f assess.Finding) []working
 	return steps
 }
 
-// The probabilities of course_rules.go that a working is judged by.
-const sureProbability = 0.80
-
 // courseLevel says which probability makes the finding what it is.
 func (y sayer) courseLevel(w followup.CourseWorking, f assess.Finding) workingStep {
 	step := workingStep{What: y.text("working.course.level")}
@@ -49,7 +46,7 @@ func (y sayer) courseLevel(w followup.CourseWorking, f assess.Finding) workingSt
 	args := []any{"Probability", y.decimal(w.Beyond, 4), "Beyond", y.decimal(w.Percent, 1) + narrow + "%"}
 	if f.Words["told"] == "early" {
 		say("told", args...)
-		if w.Beyond >= sureProbability {
+		if w.Beyond >= assess.SoonAt {
 			say("sure")
 		}
 		if f.Words["with"] != "" {

@@ -15,7 +15,7 @@ import (
 // of its probability.
 const (
 	toldAt    = 0.50 // a change beyond the size that is told early: watch
-	soonAt    = 0.80 // the same: soon
+	SoonAt    = 0.80 // the same: soon
 	passedAt  = 0.50 // a change beyond the limit
 	reviewAt  = 0.80 // the same, with an estimate at the limit of a review (V7)
 	closingAt = 0.60 // the limit is reached within the horizon
@@ -44,9 +44,8 @@ const (
 // there.
 func (c Course) courseFindings(h History, v Visit) []Finding {
 	var findings []Finding
-	change, changed := c.change(h, v)
-	if changed {
-		findings = append(findings, change)
+	if f, ok := c.change(h, v); ok {
+		findings = append(findings, f)
 	}
 	if f, ok := c.closing(h, v); ok {
 		findings = append(findings, f)
@@ -90,7 +89,7 @@ func (c Course) change(h History, v Visit) (Finding, bool) {
 	}
 	symptom := symptomWith(h, c.Base, v)
 	level := Watch
-	if told >= soonAt || passed >= passedAt || symptom != "" {
+	if told >= SoonAt || passed >= passedAt || symptom != "" {
 		level = Soon
 	}
 	review := passed >= reviewAt && way*c.state.Change.Estimate >= urgent.Value

@@ -39,7 +39,6 @@ type CourseVolume struct {
 	VolumeML     float64
 	UML          float64
 	Log          float64 // 100 ln of the ratio to the first
-	ULog         float64
 	SlipPercent  float64 // probability that it is a slip
 	LevelML      float64 // smoothed
 	LevelLoML    float64
@@ -124,7 +123,7 @@ func CourseVolumes(series assess.Series, result *trend.Result) []CourseVolume {
 		}
 		volumes[i] = CourseVolume{
 			On: at.Date, VisitID: of.Of.ID, MeasuredBy: of.Of.Residual.Fitter, Round: of.Round, Rounds: rounds,
-			VolumeML: at.VolumeML, UML: at.UML, Log: 100 * math.Log(at.VolumeML/first), ULog: 100 * at.UML / at.VolumeML,
+			VolumeML: at.VolumeML, UML: at.UML, Log: 100 * math.Log(at.VolumeML/first),
 			SlipPercent: 100 * (1 - at.Weight),
 			LevelML:     at.Level.Estimate, LevelLoML: at.Level.Lo, LevelHiML: at.Level.Hi, SmoothChange: at.Change,
 		}
